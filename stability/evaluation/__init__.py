@@ -1,0 +1,1 @@
+"""What is worked out after T0: every observation judged, every series fitted."""

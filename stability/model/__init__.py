@@ -1,0 +1,1 @@
+"""The trade in frozen dataclasses; standard library only."""

@@ -1,0 +1,116 @@
+"""What is observed: measured, scored with words, or stated."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Literal
+
+from stability.model.limit import Limit
+
+#: Units that an attribute may have without declaring its own; typed forms beside.
+UNITS = (
+    "pH", "mPa·s", "Pa·s", "g", "mm", "cm", "s", "%", "°C", "CFU/g", "meq/kg",
+    "lx·h", "N", "1",
+)  # fmt: skip
+#: How a unit may be typed on a keyboard without its signs.
+TYPED_UNITS = {"mPa.s": "mPa·s", "Pa.s": "Pa·s", "degC": "°C", "lx.h": "lx·h"}
+
+#: Fixed: another value starts another series. Band: inside, same series. Recorded:
+#: never splits a series.
+SettingKind = Literal["fixed", "band", "recorded"]
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """One setting of a method, such as spindle, dilution or sample temperature."""
+
+    #: Name as typed.
+    name: str
+    #: How another value is treated.
+    kind: SettingKind
+    #: The value that the method prescribes; None where the maker fixes it at T0.
+    value: str | None = None
+    #: Lower end of the band [setting's unit]; None for other kinds.
+    lowest: Decimal | None = None
+    #: Upper end of the band [setting's unit]; None for other kinds.
+    highest: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Attribute:
+    """One attribute of a protocol, with its method and limits."""
+
+    #: Name, as typed and printed.
+    name: str
+    #: Measured as a number, scored with a word of `scale`, or stated (yes/no ...).
+    kind: Literal["measured", "scored", "stated"]
+    #: How it is observed.
+    method: str = ""
+    #: Short name for typing; None where there is none.
+    short: str | None = None
+    #: Unit of a measured attribute; "1" where it has no dimension.
+    unit: str = "1"
+    #: Words from best to worst for a score; the allowed statements for a statement.
+    scale: tuple[str, ...] = ()
+    #: Settings by name.
+    settings: Mapping[str, Setting] = field(default_factory=dict)
+    #: Readings per check [-].
+    readings: int = 1
+    #: Smallest step of one reading [unit]; None where it is not known.
+    resolution: Decimal | None = None
+    #: Number of people who observe [-].
+    observers: int = 1
+    #: What several observers' words amount to, declared before T0.
+    rule: Literal["worst", "both agree", "majority"] = "worst"
+    #: Condition whose sample is the comparison; None where there is none.
+    compared_with: str | None = None
+    #: Further readings asked only where the score is not the best.
+    extra: tuple[str, ...] = ()
+    #: Where it is read.
+    read_at: Literal["room", "in condition", "both"] = "room"
+    #: Checks at which it is read; empty means every check of the condition.
+    when: tuple[str, ...] = ()
+    #: Conditions in which it is read; empty means every condition.
+    conditions: tuple[str, ...] = ()
+    #: What is read: the container, bulk at T0 or a tube for the centrifuge.
+    on: Literal["container", "bulk", "tube"] = "container"
+    #: Who provides it: the bench, or a laboratory's certificate.
+    provided_by: Literal["bench", "certificate"] = "bench"
+    #: Instrument that the attribute needs, as listed in the protocol's `needs`.
+    instrument: str | None = None
+    #: Whether it bears the request (the shelf life asked for).
+    bears_request: bool = True
+    #: Direction in which it is known to change.
+    direction: Literal["decreasing", "increasing", "either"] = "either"
+    #: Scale on which drift is fitted.
+    fit_scale: Literal["linear", "ln"] = "linear"
+    #: True for a loss that is worked out from weights before and after opening.
+    from_weights: bool = False
+    #: True where its rate may be taken to follow Arrhenius.
+    kinetic: bool = False
+    #: Lowest reading that is physically possible [unit]; None where any is.
+    lowest_possible: Decimal | None = None
+    #: Highest reading that is physically possible [unit]; None where any is.
+    highest_possible: Decimal | None = None
+    #: Change from the sample's last reading that asks for confirmation [unit].
+    far: Decimal | None = None
+    #: The limit that holds where no condition has its own.
+    limit: Limit = field(default_factory=Limit)
+    #: Limits by condition where they differ.
+    limit_at: Mapping[str, Limit] = field(default_factory=dict)
+
+    def limit_in(self, condition: str | None) -> Limit:
+        """Return the limit that holds in a condition (None: at T0)."""
+        return self.limit_at.get(condition or "", self.limit)
+
+    def rank(self, word: str) -> int:
+        """Return the 0-based place of a word in the scale.
+
+        Raises
+        ------
+        ValueError
+            If the word is not on the scale.
+        """
+        return self.scale.index(word)

@@ -1,0 +1,1 @@
+"""What is kept: the journal, its views, and the files people write."""

@@ -1,0 +1,1 @@
+"""What is read: text, figures and PDF."""

@@ -1,0 +1,1 @@
+"""Pure functions over arrays and frames that return model records."""
