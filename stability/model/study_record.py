@@ -1,0 +1,121 @@
+"""A study as its entries tell it up to a given day: the input of every evaluation."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from stability.model.moment import Moment
+from stability.model.observation import (
+    DayFacts,
+    Missed,
+    Note,
+    Observation,
+    Placing,
+    Retirement,
+    Stop,
+)
+from stability.model.protocol import Protocol
+from stability.model.study import Sample, Study
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """How and when the study was opened; its digest is the plan fingerprint."""
+
+    #: Plan fingerprint: digest of the opening entry.
+    fingerprint: str
+    #: SHA-256 of the protocol's text.
+    protocol_digest: str
+    #: Who opened it.
+    person: str
+    #: When it was opened.
+    done: Moment
+    #: When the opening was stored (UTC).
+    entered: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """The last entry of a subject: the anchor that outputs print."""
+
+    #: Subject, such as study:HDC.
+    subject: str
+    #: Position of the last entry.
+    position: int
+    #: Its digest.
+    digest: str
+
+    def __str__(self) -> str:
+        return f"{self.subject}/{self.position}:{self.digest}"
+
+
+@dataclass(frozen=True, slots=True)
+class StudyRecord:
+    """All that is recorded of one study, in the order of the entries."""
+
+    #: The study file.
+    study: Study
+    #: The frozen protocol.
+    protocol: Protocol
+    #: The study's time zone.
+    zone: ZoneInfo
+    #: How it was opened.
+    opening: Opening
+    #: The last entry taken into account.
+    head: Head
+    #: Samples by code, a replacement with the part that it took over.
+    samples: Mapping[str, Sample]
+    #: Every observation, superseded and set-aside ones among them.
+    observations: tuple[Observation, ...] = ()
+    #: Every placing.
+    placings: tuple[Placing, ...] = ()
+    #: Every retirement.
+    retirements: tuple[Retirement, ...] = ()
+    #: Every check recorded as missed.
+    missed: tuple[Missed, ...] = ()
+    #: Every stop.
+    stops: tuple[Stop, ...] = ()
+    #: Every note.
+    notes: tuple[Note, ...] = ()
+    #: Every set of day facts.
+    days: tuple[DayFacts, ...] = ()
+
+    def standing(self) -> tuple[Observation, ...]:
+        """Return the observations that take part."""
+        return tuple(seen for seen in self.observations if seen.stands)
+
+    def placings_of(self, sample: str) -> tuple[Placing, ...]:
+        """Return the placings of one sample in order."""
+        return tuple(one for one in self.placings if one.sample == sample)
+
+    def first_placing(self, sample: str) -> Placing | None:
+        """Return the placing from which the sample's age counts; None before it."""
+        return next((one for one in self.placings if one.sample == sample), None)
+
+    def retirement_of(self, sample: str) -> Retirement | None:
+        """Return the retirement of a sample; None while it is in the study."""
+        return next((one for one in self.retirements if one.sample == sample), None)
+
+    def replacement_of(self, sample: str) -> str | None:
+        """Return the code of the sample that replaced this one; None if none did."""
+        return next(
+            (one.sample for one in self.placings if one.replaces == sample), None
+        )
+
+    def stop_of(self, sample: Sample) -> Stop | None:
+        """Return the first stop whose scope takes this sample in."""
+        return next((stop for stop in self.stops if covers(stop, sample)), None)
+
+
+def covers(stop: Stop, sample: Sample) -> bool:
+    """Say whether a stop ends this sample."""
+    facts = {
+        "batch": sample.batch,
+        "pack": sample.pack,
+        "condition": sample.condition,
+        "sample": sample.code,
+    }
+    return all(facts.get(key) == value for key, value in stop.scope.items())
