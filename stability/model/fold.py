@@ -65,31 +65,59 @@ def fold(entries: Sequence[Entry], study: Study, protocol: Protocol) -> StudyRec
     ValueError
         If the first entry is no opening, or a kind is not known.
     """
-    if not entries or entries[0].kind != content.OPENED:
+    if not entries:
         raise ValueError("a study begins with its opening")
-    zone = ZoneInfo(entries[0].content["time_zone"])
-    state = _State(zone, {one.code: one for one in _samples(entries[0])})
+    folding = Folding(entries[0], study, protocol)
     for entry in entries[1:]:
+        folding.add(entry)
+    return folding.record()
+
+
+class Folding:
+    """A record in the making, for callers that need it between two entries."""
+
+    def __init__(self, opening: Entry, study: Study, protocol: Protocol) -> None:
+        if opening.kind != content.OPENED:
+            raise ValueError("a study begins with its opening")
+        zone = ZoneInfo(opening.content["time_zone"])
+        self._study = study
+        self._protocol = protocol
+        self._opening = _opening(opening, zone)
+        self._last = opening
+        self._state = _State(zone, {one.code: one for one in _samples(opening)})
+
+    def add(self, entry: Entry) -> None:
+        """Take in the next entry.
+
+        Raises
+        ------
+        ValueError
+            If its kind is not known.
+        """
         apply = _APPLY.get(entry.kind)
         if apply is None:
             raise ValueError(f"entry {entry.position} is of unknown kind {entry.kind}")
-        apply(state, entry)
-    last = entries[-1]
-    return StudyRecord(
-        study=study,
-        protocol=protocol,
-        zone=zone,
-        opening=_opening(entries[0], zone),
-        head=Head(last.subject, last.position, last.digest),
-        samples=state.samples,
-        observations=tuple(state.observations.values()),
-        placings=tuple(state.placings),
-        retirements=tuple(state.retirements),
-        missed=tuple(state.missed),
-        stops=tuple(state.stops),
-        notes=tuple(state.notes),
-        days=tuple(state.days),
-    )
+        apply(self._state, entry)
+        self._last = entry
+
+    def record(self) -> StudyRecord:
+        """Return what the entries taken in so far tell together."""
+        state = self._state
+        return StudyRecord(
+            study=self._study,
+            protocol=self._protocol,
+            zone=state.zone,
+            opening=self._opening,
+            head=Head(self._last.subject, self._last.position, self._last.digest),
+            samples=dict(state.samples),
+            observations=tuple(state.observations.values()),
+            placings=tuple(state.placings),
+            retirements=tuple(state.retirements),
+            missed=tuple(state.missed),
+            stops=tuple(state.stops),
+            notes=tuple(state.notes),
+            days=tuple(state.days),
+        )
 
 
 @dataclass(slots=True)

@@ -167,7 +167,7 @@ def check_for(record: StudyRecord, sample: Sample, done: Moment) -> str | None:
     holding = [one for one in planned if one.holds(done.day) and one.check != T0]
     first = [one for one in planned if one.check == T0]
     placing = record.first_placing(sample.code)
-    if first and (placing is None or done < placing.done or not sample.checks):
+    if first and (placing is None or done.day <= placing.done.day or not sample.checks):
         return T0
     own = [check for check in sample.checks if check != T0]
     if len(own) == 1 and sample.use in {"fresh per check", "untouched"}:
