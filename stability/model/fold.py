@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 
 from stability.model import content
 from stability.model.age import T0
-from stability.model.entry import Entry
+from stability.model.entry import Entry, Head
 from stability.model.moment import Moment, moment_at, parse_moment, parse_utc
 from stability.model.observation import (
     DayFacts,
@@ -25,7 +25,7 @@ from stability.model.observation import (
 )
 from stability.model.protocol import Protocol
 from stability.model.study import Sample, Study
-from stability.model.study_record import Head, Opening, StudyRecord
+from stability.model.study_record import Opening, StudyRecord
 
 
 def entries_as_of(

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from stability.model.entry import Head
 from stability.model.moment import Moment
 from stability.model.observation import (
     DayFacts,
@@ -35,21 +36,6 @@ class Opening:
     done: Moment
     #: When the opening was stored (UTC).
     entered: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class Head:
-    """The last entry of a subject: the anchor that outputs print."""
-
-    #: Subject, such as study:HDC.
-    subject: str
-    #: Position of the last entry.
-    position: int
-    #: Its digest.
-    digest: str
-
-    def __str__(self) -> str:
-        return f"{self.subject}/{self.position}:{self.digest}"
 
 
 @dataclass(frozen=True, slots=True)
