@@ -1,0 +1,235 @@
+"""Drift: a straight line through the checks of one series, by least squares."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from statsmodels.regression.linear_model import OLS
+
+from stability.model.estimate import Bound, Drift, Line, NoFit, Scale, back
+from stability.statistics.fit_checks import line_without_last, series_cautions
+from stability.statistics.line import clean_scatter, on_scale, resolution_floor
+from stability.statistics.margin import room
+from stability.statistics.quantiles import t_two_sided, t_two_sided_p
+
+
+def fit_drift(
+    ages: Sequence[float],
+    values: Sequence[float],
+    *,
+    scale: Scale = "linear",
+    resolution: float | None = None,
+    life: float | None = None,
+    bounds: Sequence[Bound] = (),
+    qualified: bool = False,
+    confidence: float = 0.95,
+) -> Drift | NoFit:
+    r"""Fit the drift of one series.
+
+    Parameters
+    ----------
+    ages : sequence of float
+        Actual ages, one for each check: containers of one check are averaged
+        beforehand (`stability.statistics.frame.check_points`). [months]
+    values : sequence of float
+        One for each age. [attribute's unit]
+    scale : {"linear", "ln"}, default "linear"
+        The scale declared in the protocol.
+    resolution : float or None, default None
+        Smallest step of a single reading; None where it is not known.
+        [attribute's unit]
+    life : float or None, default None
+        Life asked for. [months]
+    bounds : sequence of Bound, default ()
+        The limits of the attribute, for the room beside the drift.
+    qualified : bool, default False
+        True where a point rests on a reading written with < or >.
+    confidence : float, default 0.95
+        Of the two-sided intervals. [-]
+
+    Returns
+    -------
+    Drift or NoFit
+        The line with its checks, or the reason why there is none.
+
+    Raises
+    ------
+    ValueError
+        If the two sequences differ in length or hold a number that is not finite.
+
+    Notes
+    -----
+    y = a + b t by ordinary least squares on the scale [1]_, QR decomposition. Every
+    interval uses the larger of s and half the resolution. The interval of the drift
+    over the life on the ln scale takes the fitted start as fixed.
+
+    References
+    ----------
+    .. [1] N. R. Draper and H. Smith, Applied Regression Analysis, 3rd ed., Wiley,
+       1998, sections 1.2 to 1.4.
+
+    Examples
+    --------
+    A pH read over a year, limit 5.0:
+
+    >>> drift = fit_drift(
+    ...     [0, 1, 2, 3, 6, 9, 12],
+    ...     [5.50, 5.48, 5.44, 5.43, 5.33, 5.25, 5.18],
+    ...     resolution=0.01,
+    ...     life=24,
+    ...     bounds=[Bound("absolute", "lower", 5.0)],
+    ... )
+    >>> round(drift.slope, 4), round(drift.drift_over_life, 3), drift.df
+    (-0.0273, -0.656, 5)
+    """
+    _check_arrays(ages, values)
+    refusal = _refusal(ages, values, scale, qualified=qualified)
+    if refusal is not None:
+        return refusal
+    ages, values = tuple(map(float, ages)), tuple(map(float, values))
+    floor = resolution_floor(values, scale, resolution)
+    drift = _describe(
+        *_least_squares(ages, values, scale),
+        points=(ages, values),
+        floor=floor,
+        life=life,
+        bounds=bounds,
+        confidence=confidence,
+    )
+    cautions = series_cautions(
+        drift, ages, values, floor=floor, resolution=resolution, bounds=bounds
+    )
+    return replace(drift, cautions=cautions)
+
+
+def _describe(
+    line: Line,
+    residuals: tuple[float, ...],
+    *,
+    points: tuple[tuple[float, ...], tuple[float, ...]],
+    floor: float,
+    life: float | None,
+    bounds: Sequence[Bound],
+    confidence: float,
+) -> Drift:
+    ages, values = points
+    scale = line.scale
+    used = replace(line, s_used=max(line.s_used, floor))
+    slope_error = used.s_used / math.sqrt(used.sxx)
+    intercept_error = used.s_used * math.sqrt(1 / used.n + used.mean_age**2 / used.sxx)
+    multiplier = t_two_sided(confidence, used.df)
+    slope_interval = _around(used.slope, multiplier * slope_error)
+    start = back(used.intercept, scale)
+    return Drift(
+        n=used.n,
+        df=used.df,
+        scale=scale,
+        intercept=used.intercept,
+        slope=used.slope,
+        intercept_error=intercept_error,
+        slope_error=slope_error,
+        intercept_interval=_around(used.intercept, multiplier * intercept_error),
+        slope_interval=slope_interval,
+        slope_p=_slope_p(used.slope, slope_error, used.df),
+        confidence=confidence,
+        s=line.s_used,
+        s_used=used.s_used,
+        floor=floor,
+        floor_acted=floor > line.s_used,
+        first_age=min(ages),
+        last_age=max(ages),
+        mean_age=used.mean_age,
+        sxx=used.sxx,
+        start=start,
+        life=life,
+        drift_over_life=_over(life, used.slope, start, scale),
+        drift_over_life_interval=_interval_over(life, slope_interval, start, scale),
+        room_down=room(start, bounds, "lower"),
+        room_up=room(start, bounds, "upper"),
+        ages=ages,
+        values=values,
+        residuals=residuals,
+        without_last=line_without_last(ages, values, scale=scale, floor=floor),
+        cautions=(),
+    )
+
+
+def _check_arrays(ages: Sequence[float], values: Sequence[float]) -> None:
+    if len(ages) != len(values):
+        message = f"{len(ages)} ages but {len(values)} values"
+        raise ValueError(message)
+    if not all(math.isfinite(number) for number in (*ages, *values)):
+        message = "an age or a value is not a finite number"
+        raise ValueError(message)
+
+
+def _refusal(
+    ages: Sequence[float], values: Sequence[float], scale: Scale, *, qualified: bool
+) -> NoFit | None:
+    if qualified:
+        return NoFit(
+            "qualified",
+            "A reading is written with < or >: no line is fitted; every reading is "
+            "judged by itself.",
+        )
+    distinct = len(set(ages))
+    if distinct < 3:
+        count = {0: "no age", 1: "one age", 2: "two ages"}[distinct]
+        return NoFit(
+            "too-few-ages",
+            f"Read at {count}; a line needs at least three.",
+        )
+    if scale == "ln" and min(values) <= 0:
+        return NoFit(
+            "not-positive-on-ln",
+            f"A value of {min(values):g} has no logarithm: no line on the ln scale.",
+        )
+    return None
+
+
+def _least_squares(
+    ages: Sequence[float], values: Sequence[float], scale: Scale
+) -> tuple[Line, tuple[float, ...]]:
+    """Fit by statsmodels; hand back plain floats and nothing of the library."""
+    x = np.asarray(ages, dtype=float)
+    y = on_scale(values, scale)
+    design = np.column_stack((np.ones_like(x), x))
+    intercept, slope = (float(p) for p in OLS(y, design).fit(method="qr").params)
+    if len(set(values)) == 1:
+        intercept, slope = float(y[0]), 0.0
+    residuals = y - intercept - slope * x
+    df = int(x.size) - 2
+    s = clean_scatter(math.sqrt(float(residuals @ residuals) / df), y)
+    mean_age = float(x.mean())
+    centred = x - mean_age
+    sxx = float(centred @ centred)
+    line = Line(int(x.size), df, intercept, slope, s, mean_age, sxx, scale)
+    return line, tuple(float(r) for r in residuals)
+
+
+def _around(centre: float, half: float) -> tuple[float, float]:
+    return centre - half, centre + half
+
+
+def _slope_p(slope: float, error: float, df: int) -> float:
+    if error > 0:
+        return t_two_sided_p(slope / error, df)
+    return 1.0 if slope == 0 else 0.0
+
+
+def _over(life: float | None, slope: float, start: float, scale: Scale) -> float | None:
+    if life is None:
+        return None
+    return start * math.expm1(slope * life) if scale == "ln" else slope * life
+
+
+def _interval_over(
+    life: float | None, slopes: tuple[float, float], start: float, scale: Scale
+) -> tuple[float, float] | None:
+    lowest, highest = (_over(life, slope, start, scale) for slope in slopes)
+    if lowest is None or highest is None:
+        return None
+    return lowest, highest
