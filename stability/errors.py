@@ -6,6 +6,9 @@ mend it. Nothing of ours is imported here.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 
 class StabilityError(Exception):
     """Base of everything a user can put right; printed as one line, exit code 2."""
@@ -206,4 +209,419 @@ class ReadingsAndFileError(StabilityError):
         super().__init__(
             f"Both a file ({file}) and a sample ({sample}) are given. The file names "
             "its own samples: log the file alone, then the sample."
+        )
+
+
+# Protocol and study files
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One fault of a protocol or study file."""
+
+    #: File, as the user named it.
+    file: str
+    #: Line, counted from 1.
+    line: int
+    #: What is wrong.
+    text: str
+    #: How to mend it; "" where the text says it all.
+    hint: str = ""
+
+    def __str__(self) -> str:
+        hint = f"; {self.hint}" if self.hint else ""
+        return f"{self.file}:{self.line}: {self.text}{hint}"
+
+
+class FaultyFileError(StabilityError):
+    """A protocol or study file has faults of content; all are told at once."""
+
+    def __init__(self, faults: Sequence[Fault]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(map(str, faults)))
+
+
+class TomlSyntaxError(StabilityError):
+    """A protocol or study file is not written as TOML."""
+
+    def __init__(self, file: str, line: int, reason: str) -> None:
+        super().__init__(
+            f"{file}:{line}: this is not TOML: {reason}. Mend this line first; the "
+            "lines after it have not been read."
+        )
+
+
+class NewerFormatError(StabilityError):
+    """A file was made by a newer version of this program."""
+
+    def __init__(self, file: str, line: int, found: int, known: int) -> None:
+        super().__init__(
+            f"{file}:{line}: made by a newer version: format {found}, and this version "
+            f"reads formats up to {known}. Install the newer version to read it."
+        )
+
+
+class UnknownProtocolError(StabilityError):
+    """There is no ready-made protocol and no file of this name."""
+
+    def __init__(self, name: str, nearest: Sequence[str], known: Sequence[str]) -> None:
+        guess = f"Did you mean {' or '.join(nearest)}? " if nearest else ""
+        super().__init__(
+            f"There is no protocol {name!r}. {guess}Give a file that ends in .toml or "
+            f"one of the ready-made protocols: {', '.join(known)}."
+        )
+
+
+class UnreadableFileError(StabilityError):
+    """A protocol or study file cannot be read."""
+
+    def __init__(self, file: object, reason: str) -> None:
+        super().__init__(
+            f"{file} cannot be read: {reason}. Name a text file in UTF-8."
+        )
+
+
+# --- studies, samples and what is done with them ---
+
+
+class UnknownStudyError(StabilityError):
+    """No study of the workspace has this code."""
+
+    def __init__(self, code: str, nearest: str = "") -> None:
+        hint = f" Did you mean {nearest}?" if nearest else " `studies` lists them."
+        super().__init__(f"There is no study {code} here.{hint}")
+
+
+class StudyExistsError(StabilityError):
+    """A study with this code is in the workspace already."""
+
+    def __init__(self, code: str) -> None:
+        super().__init__(
+            f"Study {code} is open already. Give the new study another code in its "
+            "file, or leave the code out and one is allotted."
+        )
+
+
+class StudyNeededError(StabilityError):
+    """A short sample code does not tell its study."""
+
+    def __init__(self, typed: str) -> None:
+        super().__init__(
+            f"{typed} does not tell its study. Type the whole code, such as HDC-014-W, "
+            "or name the study with --study."
+        )
+
+
+class UnknownSampleError(StabilityError):
+    """The study has no such sample."""
+
+    def __init__(self, code: str, study: str, nearest: str = "") -> None:
+        hint = f" The nearest are {nearest}." if nearest else ""
+        super().__init__(f"Study {study} has no sample {code}.{hint}")
+
+
+class UnknownNameError(StabilityError):
+    """A name that the protocol or the study does not know."""
+
+    def __init__(self, what: str, typed: str, hint: str) -> None:
+        super().__init__(f"There is no {what} {typed!r}; {hint}.")
+
+
+class MomentError(StabilityError):
+    """A date or time that does not exist or is written in another form."""
+
+    def __init__(self, typed: str, reason: str) -> None:
+        super().__init__(
+            f"{typed!r} is no date or time: {reason}. Write 2026-03-02 or "
+            "2026-03-02T09:15."
+        )
+
+
+class FutureMomentError(StabilityError):
+    """A time that has not come yet."""
+
+    def __init__(self, typed: str, now: str) -> None:
+        super().__init__(
+            f"{typed} lies in the future (now it is {now}). State when it was done."
+        )
+
+
+class TooEarlyError(StabilityError):
+    """Something done before it was possible."""
+
+    def __init__(self, sample: str, done: str, reason: str) -> None:
+        super().__init__(f"{sample}: {done} is too early, {reason}. Check the date.")
+
+
+class SampleGoneError(StabilityError):
+    """A sample that has left the study, or whose part of it was stopped."""
+
+    def __init__(self, sample: str, reason: str) -> None:
+        super().__init__(
+            f"{sample} {reason}. What was done before that day needs its own --on."
+        )
+
+
+class ReasonNeededError(StabilityError):
+    """Something that must not stand without its reason."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"{what} needs a reason: add --because.")
+
+
+class PlacingError(StabilityError):
+    """A placing that does not fit where the sample is."""
+
+    def __init__(self, sample: str, reason: str) -> None:
+        super().__init__(f"{sample} cannot be placed so: {reason}.")
+
+
+class ReplacementError(StabilityError):
+    """A sample that cannot take the part of another."""
+
+    def __init__(self, sample: str, replaced: str, reason: str) -> None:
+        super().__init__(f"{sample} cannot replace {replaced}: {reason}.")
+
+
+class MissedError(StabilityError):
+    """A check that cannot be recorded as missed."""
+
+    def __init__(self, check: str, reason: str) -> None:
+        super().__init__(f"{check} cannot be recorded as missed: {reason}.")
+
+
+class StoppedError(StabilityError):
+    """A stop of what has been stopped already."""
+
+    def __init__(self, what: str, day: str) -> None:
+        super().__init__(f"{what} was stopped on {day} already.")
+
+
+class AlreadyObservedError(StabilityError):
+    """A second observation of the same sample, check and attribute."""
+
+    def __init__(self, what: str, reference: str) -> None:
+        super().__init__(
+            f"{what} is recorded as {reference}. If it was mistyped: correct "
+            f"{reference}; if it was read again: log it with --repeat and the reason."
+        )
+
+
+class NothingToRepeatError(StabilityError):
+    """A repeat without a first observation."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(
+            f"{what} has no observation to repeat; log it without --repeat."
+        )
+
+
+class EntryReferenceError(StabilityError):
+    """A reference that leads to no observation that stands."""
+
+    def __init__(self, typed: str, reason: str) -> None:
+        super().__init__(f"{typed}: {reason}. `history` lists the entries.")
+
+
+class ReadingsError(StabilityError):
+    """Readings that cannot be taken as typed; all of a line at once."""
+
+    def __init__(self, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__("\n".join(self.faults))
+
+
+class FarReadingError(StabilityError):
+    """A reading far from the sample's last one, not confirmed."""
+
+    def __init__(self, questions: Sequence[str]) -> None:
+        self.questions = tuple(questions)
+        super().__init__(
+            "; ".join(self.questions)
+            + ". If it is right, say so with --yes; else type it again."
+        )
+
+
+class NotConfirmedError(StabilityError):
+    """The person did not confirm."""
+
+    def __init__(self) -> None:
+        super().__init__("Not confirmed; nothing was written.")
+
+
+class RowsError(StabilityError):
+    """Rows of a file that cannot be taken; all of them at once."""
+
+    def __init__(self, file: str, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        rows = "1 fault" if len(self.faults) == 1 else f"{len(self.faults)} faults"
+        super().__init__(
+            f"{file}: {rows}, nothing was written.\n" + "\n".join(self.faults)
+        )
+
+
+class StudyFolderError(StabilityError):
+    """A study folder that lacks something or holds what does not fit."""
+
+    def __init__(self, folder: str, reason: str) -> None:
+        super().__init__(f"{folder}: {reason}.")
+
+
+class ViewDiffersError(StabilityError):
+    """A file of an archive that says something else than its journal."""
+
+    def __init__(self, folder: str, files: str) -> None:
+        super().__init__(
+            f"{folder}: {files} says something else than journal.jsonl, which is what "
+            "counts. Ask the sender which is right, or export the study again."
+        )
+
+
+# --- the workspace's database ---
+
+
+class DatabaseError(StabilityError):
+    """Base of what can be wrong with the database of a workspace."""
+
+
+class AddressError(DatabaseError):
+    """An address of records is neither a file nor a PostgreSQL server."""
+
+    def __init__(self, shown: str, reason: str) -> None:
+        super().__init__(
+            f"{shown} is no address of records: {reason}. Give a file such as "
+            "stability.db, or postgresql://USER@HOST/DATABASE."
+        )
+
+
+class MissingDatabaseError(DatabaseError):
+    """There is no workspace at the address."""
+
+    def __init__(self, shown: str) -> None:
+        super().__init__(
+            f"There are no records at {shown}. 'stability start STUDY_FILE' begins "
+            "them; --records or STABILITY_RECORDS names records kept elsewhere."
+        )
+
+
+class NotOurDatabaseError(DatabaseError):
+    """Something stands at the address, but no records of ours."""
+
+    def __init__(self, shown: str, found: str) -> None:
+        super().__init__(
+            f"{shown} is {found}, not a stability workspace; it was left as it is. "
+            "Name another place with --records or STABILITY_RECORDS."
+        )
+
+
+class NewerDatabaseError(DatabaseError):
+    """A workspace was made by a newer version."""
+
+    def __init__(self, shown: str, found: int, known: int) -> None:
+        super().__init__(
+            f"{shown} was made by a newer version: format {found}, and this version "
+            f"reads formats up to {known}. Install the newer version to open it."
+        )
+
+
+class ReadOnlyDatabaseError(DatabaseError):
+    """Records cannot be written where they are."""
+
+    def __init__(self, shown: str) -> None:
+        super().__init__(
+            f"{shown} cannot be written: the file, its folder or the account allows "
+            "reading only. Nothing was changed. Allow writing there, or name another "
+            "place with --records."
+        )
+
+
+class UnreadableDatabaseError(DatabaseError):
+    """Records are there but may not be read."""
+
+    def __init__(self, shown: str) -> None:
+        super().__init__(
+            f"{shown} cannot be opened: this account may not read it, or not write "
+            "beside it after a crash. Ask for the right to it, or copy file and "
+            "-journal file together to a folder of your own."
+        )
+
+
+class FullDiskError(DatabaseError):
+    """The disk took no more."""
+
+    def __init__(self, shown: str) -> None:
+        super().__init__(
+            f"The disk of {shown} is full or failing. Nothing of this command was "
+            "written, and what was recorded before is whole. Make room, then repeat it."
+        )
+
+
+class BusyDatabaseError(DatabaseError):
+    """Others held the records for too long."""
+
+    def __init__(self, shown: str, seconds: float) -> None:
+        super().__init__(
+            f"{shown} was in use for {seconds:g} s by another command or program. "
+            "Nothing was written. Close what holds it open, then repeat the command."
+        )
+
+
+class DamagedDatabaseError(DatabaseError):
+    """The database says of itself that it is damaged."""
+
+    def __init__(self, shown: str, reason: str) -> None:
+        super().__init__(
+            f"{shown} is damaged ({reason}). Do not write to it: copy it as it is, and "
+            "go on from the last backup."
+        )
+
+
+class MissingDriverError(DatabaseError):
+    """PostgreSQL is asked for, but its driver is not installed."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Records on PostgreSQL need its driver, which is not installed: "
+            "pip install 'stability-study[postgres]'."
+        )
+
+
+class ServerError(DatabaseError):
+    """The PostgreSQL server does not let us in, or is not there."""
+
+    def __init__(self, shown: str, reason: str) -> None:
+        super().__init__(
+            f"{shown} cannot be used: {reason}. Check address, account and that the "
+            "server runs. Nothing was written."
+        )
+
+
+class BrokenChainError(DatabaseError):
+    """An entry does not follow from the one before it: the record was altered."""
+
+    def __init__(self, subject: str, position: int) -> None:
+        super().__init__(
+            f"The record of {subject} does not hold from entry {position} on: it was "
+            "changed outside this program. 'stability verify' tells how; go on from "
+            "the last backup."
+        )
+
+
+class MissingAttachmentError(DatabaseError):
+    """An attachment that the record names is not kept."""
+
+    def __init__(self, sha256: str) -> None:
+        super().__init__(
+            f"The file with SHA-256 {sha256} is not kept here. 'stability verify' "
+            "tells what else is missing; go on from the last backup."
+        )
+
+
+class ChangedAttachmentError(DatabaseError):
+    """An attachment's bytes are not those that were received."""
+
+    def __init__(self, name: str, sha256: str) -> None:
+        super().__init__(
+            f"The attachment {name} is not as it was received: its bytes do not give "
+            f"SHA-256 {sha256}. Go on from the last backup."
         )

@@ -1,0 +1,318 @@
+"""Typed readings turned into what an entry of kind `observed` holds.
+
+`pH=5.47/5.49`: readings are separated by `/`. `odour=0/1`: so are several observers,
+in the order in which they were named for the day; `odour=Ana:0/Ben:1` names them. A
+score is its word, an unmistakable beginning of it, or its 0-based place in the scale.
+`w=78.42` and `w2=73.10` are the weights before opening and after closing.
+`pH=not-measured` goes with a reason. `pH.dilution=10 %` is a setting, `layer_mm=2` one
+of the further readings that an attribute asks for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from stability.errors import ReadingsError, StabilityError
+from stability.model.attribute import TYPED_UNITS, Attribute, Setting
+from stability.model.judgement import mean_reading
+from stability.model.limit import Limit
+from stability.model.number import parse_number
+from stability.model.observation import Observation
+from stability.model.plain_text import checked_text
+from stability.records.names import find_name, matching
+from stability.records.typed import (
+    NOT_MEASURED,
+    WEIGHTS,
+    BenchFacts,
+    Part,
+    Typed,
+    read_attribute,
+    setting_remarks,
+)
+
+
+def read_typed(
+    typed: Sequence[str],
+    attributes: Mapping[str, Attribute],
+    facts: BenchFacts,
+    omitted: Mapping[str, str] | None = None,
+) -> tuple[Typed, ...]:
+    """Read all that was typed for one sample.
+
+    Parameters
+    ----------
+    typed
+        `NAME=READING` each.
+    attributes
+        The protocol's.
+    facts
+        What holds for the whole line.
+    omitted
+        Attribute that the study leaves out -> reason.
+
+    Raises
+    ------
+    ReadingsError
+        With every fault of the line, one a line.
+    """
+    line = _Line(attributes, facts, omitted or {})
+    for one in typed:
+        try:
+            line.take(one)
+        except StabilityError as fault:
+            line.faults.append(str(fault))
+    understood = line.finish()
+    if line.faults:
+        raise ReadingsError(line.faults)
+    return understood
+
+
+def far_question(
+    typed: Typed, last: Observation | None, limit: Limit | None
+) -> str | None:
+    """Return what to ask where a reading lies far from the last one; else None.
+
+    Parameters
+    ----------
+    typed
+        What was typed.
+    last
+        The last observation to compare with; None where there is none.
+    limit
+        The limit that holds for the sample; None for weights.
+
+    Notes
+    -----
+    Far is what the protocol states for the attribute. Where it states nothing (common
+    practice): 0.5 for pH, a fifth of the last weight, the width of the limit where it
+    has two ends, else half of the last reading. Readings with other settings, and
+    words, are not compared.
+    """
+    if last is None or typed.unit == "" or _other_series(typed, last):
+        return None
+    before = mean_reading(last.readings)
+    if before is None:
+        return None
+    far = _far(typed, before, limit)
+    away = [
+        one for one in typed.readings if abs(Fraction(one.number) - before) > far > 0
+    ]
+    if not away:
+        return None
+    readings = " / ".join(map(str, last.readings))
+    return (
+        f"{typed.text()}: far from the last reading, {readings} on "
+        f"{last.done.for_people()}"
+    )
+
+
+def checked_unit(typed: str, expected: str) -> None:
+    """Refuse a unit that is not the attribute's; nothing is converted.
+
+    Raises
+    ------
+    ReadingsError
+        If it is another one.
+    """
+    unit = TYPED_UNITS.get(typed, typed)
+    if unit != expected:
+        wanted = expected or "none, it is a word"
+        raise ReadingsError(
+            [f"the unit {typed} is not that of the attribute ({wanted})"]
+        )
+
+
+def find_attribute(
+    typed: str, attributes: Mapping[str, Attribute]
+) -> tuple[Attribute, Part | None]:
+    """Return the attribute that a typed name means, with the part for weights.
+
+    Raises
+    ------
+    UnknownNameError
+        If none or more than one is meant.
+    """
+    by_name: dict[str, Attribute] = {}
+    for one in attributes.values():
+        by_name[one.name] = one
+        if one.short:
+            by_name[one.short] = one
+    weighed = next((one for one in attributes.values() if one.from_weights), None)
+    if typed in WEIGHTS and weighed is not None and typed not in by_name:
+        return weighed, WEIGHTS[typed]
+    meant = {by_name[name].name for name in matching(typed, by_name)}
+    if len(meant) == 1:
+        return attributes[meant.pop()], None
+    weights = list(WEIGHTS) if weighed is not None else []
+    found = find_name(typed, [*(sorted(meant) or by_name), *weights], "attribute")
+    return by_name[found], None
+
+
+def read_setting(
+    typed: str, attributes: Mapping[str, Attribute], decimal_comma: bool = False
+) -> tuple[str, str, str]:
+    """Read `pH.dilution=10 %`: attribute, setting, value.
+
+    The attribute may be left out where only one has such a setting.
+
+    Raises
+    ------
+    StabilityError
+        If attribute, setting or value cannot be taken.
+    """
+    name, equals, value = typed.partition("=")
+    if not equals or not value.strip():
+        raise ReadingsError([f"{typed}: write a setting as pH.dilution=10 %"])
+    attribute, setting = _find_setting(name.strip(), attributes)
+    stated = checked_text(value.strip(), f"{attribute.name}.{setting.name}")
+    if setting.kind == "band":
+        stated = parse_number(
+            stated.replace(",", ".") if decimal_comma else stated,
+            f"{attribute.name}.{setting.name}",
+        ).text
+    return attribute.name, setting.name, stated
+
+
+class _Line:
+    """All that was typed for one sample, taken one after the other."""
+
+    def __init__(
+        self,
+        attributes: Mapping[str, Attribute],
+        facts: BenchFacts,
+        omitted: Mapping[str, str],
+    ) -> None:
+        self.attributes = attributes
+        self.facts = facts
+        self.omitted = omitted
+        self.faults: list[str] = []
+        self.found: dict[tuple[str, Part | None], Typed] = {}
+        self.settings: dict[str, dict[str, str]] = {
+            name: dict(values) for name, values in facts.settings.items()
+        }
+        self.extra: dict[str, dict[str, str]] = {}
+
+    def take(self, typed: str) -> None:
+        """Take one `NAME=READING`."""
+        name, equals, reading = (part.strip() for part in typed.partition("="))
+        if not equals or not name:
+            raise ReadingsError([f"{typed}: write NAME=READING, such as pH=5.47"])
+        if "." in name or self._is_setting(name):
+            attribute, setting, value = read_setting(
+                typed, self.attributes, self.facts.decimal_comma
+            )
+            self.settings.setdefault(attribute, {})[setting] = value
+        elif (owner := self._asks_for(name)) is not None:
+            asked, key = owner
+            text = checked_text(reading, key)
+            self.extra.setdefault(asked.name, {})[key] = text
+        else:
+            self._observe(*find_attribute(name, self.attributes), reading)
+
+    def finish(self) -> tuple[Typed, ...]:
+        """Return what was understood, with settings and further readings."""
+        logged = {name for name, _ in self.found}
+        for owner in self.extra:
+            if owner not in logged:
+                self.faults.append(
+                    f"{', '.join(self.extra[owner])} belongs to {owner}, which is not "
+                    "among the readings"
+                )
+        return tuple(map(self._completed, self.found.values()))
+
+    def _observe(self, attribute: Attribute, part: Part | None, reading: str) -> None:
+        if attribute.name in self.omitted:
+            why = self.omitted[attribute.name]
+            raise ReadingsError([f"{attribute.name} is left out of this study: {why}"])
+        if attribute.from_weights and part is None and reading != NOT_MEASURED:
+            raise ReadingsError(
+                [f"{attribute.name} is worked out from weights; type w= and w2="]
+            )
+        part = part or ("before" if attribute.from_weights else None)
+        if (attribute.name, part) in self.found:
+            raise ReadingsError([f"{attribute.name} is typed twice"])
+        understood = read_attribute(attribute, part, reading, self.facts)
+        self.found[attribute.name, part] = understood
+
+    def _completed(self, one: Typed) -> Typed:
+        name = one.attribute.name
+        if one.not_measured is not None:
+            return one
+        settings = self.settings.get(name, {})
+        compared = one.attribute.compared_with is not None
+        control = self.facts.control.get(name) or self.facts.control.get("")
+        return replace(
+            one,
+            settings=settings if one.part is None else {},
+            extra=self.extra.get(name, {}),
+            control=control if compared else None,
+            blind=self.facts.blind and bool(one.unit == ""),
+            remarks=(*one.remarks, *setting_remarks(one.attribute, settings)),
+        )
+
+    def _is_setting(self, name: str) -> bool:
+        """Say whether a bare name is a setting and nothing else."""
+        if matching(name, _typable(self.attributes)):
+            return False
+        return any(name in one.settings for one in self.attributes.values())
+
+    def _asks_for(self, name: str) -> tuple[Attribute, str] | None:
+        """Return the attribute that asks for a further reading of this name."""
+        if matching(name, _typable(self.attributes)):
+            return None
+        for attribute in self.attributes.values():
+            names = {extra.partition(":")[0].strip() for extra in attribute.extra}
+            meant = matching(name, names)
+            if len(meant) == 1:
+                return attribute, meant[0]
+        return None
+
+
+def _find_setting(
+    name: str, attributes: Mapping[str, Attribute]
+) -> tuple[Attribute, Setting]:
+    owner, dot, own = name.partition(".")
+    if dot:
+        attribute, _ = find_attribute(owner.strip(), attributes)
+        key = find_name(own, attribute.settings, f"setting of {attribute.name}")
+        return attribute, attribute.settings[key]
+    having = [one for one in attributes.values() if name in one.settings]
+    if len(having) == 1:
+        return having[0], having[0].settings[name]
+    every = [f"{one.name}.{key}" for one in attributes.values() for key in one.settings]
+    meant = find_name(
+        name, [one for one in every if one.endswith(f".{name}")] or every, "setting"
+    )
+    return _find_setting(meant, attributes)
+
+
+def _typable(attributes: Mapping[str, Attribute]) -> list[str]:
+    shorts = [one.short for one in attributes.values() if one.short]
+    weights = (
+        list(WEIGHTS) if any(one.from_weights for one in attributes.values()) else []
+    )
+    return [*attributes, *shorts, *weights]
+
+
+def _other_series(typed: Typed, last: Observation) -> bool:
+    """Say whether a fixed setting differs, so that the readings do not compare."""
+    fixed = [
+        one.name for one in typed.attribute.settings.values() if one.kind == "fixed"
+    ]
+    return any(typed.settings.get(name) != last.settings.get(name) for name in fixed)
+
+
+def _far(typed: Typed, before: Fraction, limit: Limit | None) -> Fraction:
+    attribute = typed.attribute
+    if typed.part is not None:
+        return abs(before) / 5
+    if attribute.far is not None:
+        return Fraction(attribute.far)
+    if attribute.unit == "pH":
+        return Fraction(1, 2)
+    band = limit.absolute if limit is not None else None
+    if band is not None and band.lowest is not None and band.highest is not None:
+        return Fraction(band.highest) - Fraction(band.lowest)
+    return abs(before) / 2
