@@ -25,11 +25,11 @@ from stability.evaluation.series import (
     WordSeries,
 )
 from stability.model.condition import Role
+from stability.model.entry import Head
 from stability.model.estimate import Caution, TrendTests
 from stability.model.moment import Moment
 from stability.model.protocol import Protocol
 from stability.model.study import Study
-from stability.model.study_record import Head
 
 #: What a reading outside its limit means for the request.
 Meaning = Literal[

@@ -76,7 +76,7 @@ def judge_measured(
     """
     words = limit.words(unit)
     judged = mean_reading(readings) if value is None else value
-    if limit.recorded_only:
+    if not limit.judges:
         return Judgement("recorded only", judged, None, words)
     if judged is None and not readings:
         return Judgement("not measured", None, None, words)
@@ -122,7 +122,7 @@ def judge_words(
     if not readings:
         return Judgement("not measured", None, None, words)
     word = word_of(readings, attribute)
-    if limit.recorded_only:
+    if not limit.judges:
         return Judgement("recorded only", None, word, words)
     if limit.highest is not None and attribute.rank(word) > attribute.rank(
         limit.highest

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
@@ -68,6 +68,27 @@ class StudyRecord:
     notes: tuple[Note, ...] = ()
     #: Every set of day facts.
     days: tuple[DayFacts, ...] = ()
+    #: Sample -> its placings in order; worked out once, because plans ask for them
+    #: sample by sample.
+    _placed: Mapping[str, tuple[Placing, ...]] = field(
+        init=False, repr=False, compare=False
+    )
+    #: Sample -> its retirement; worked out once.
+    _retired: Mapping[str, Retirement] = field(init=False, repr=False, compare=False)
+    #: Replaced sample -> the sample that took its part; worked out once.
+    _replaced: Mapping[str, str] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Look up placings and retirements once for all samples."""
+        first_retired = {one.sample: one for one in reversed(self.retirements)}
+        replaced = {
+            one.replaces: one.sample
+            for one in reversed(self.placings)
+            if one.replaces is not None
+        }
+        object.__setattr__(self, "_placed", _by_sample(self.placings))
+        object.__setattr__(self, "_retired", first_retired)
+        object.__setattr__(self, "_replaced", replaced)
 
     def standing(self) -> tuple[Observation, ...]:
         """Return the observations that take part."""
@@ -75,25 +96,31 @@ class StudyRecord:
 
     def placings_of(self, sample: str) -> tuple[Placing, ...]:
         """Return the placings of one sample in order."""
-        return tuple(one for one in self.placings if one.sample == sample)
+        return self._placed.get(sample, ())
 
     def first_placing(self, sample: str) -> Placing | None:
         """Return the placing from which the sample's age counts; None before it."""
-        return next((one for one in self.placings if one.sample == sample), None)
+        placings = self.placings_of(sample)
+        return placings[0] if placings else None
 
     def retirement_of(self, sample: str) -> Retirement | None:
         """Return the retirement of a sample; None while it is in the study."""
-        return next((one for one in self.retirements if one.sample == sample), None)
+        return self._retired.get(sample)
 
     def replacement_of(self, sample: str) -> str | None:
         """Return the code of the sample that replaced this one; None if none did."""
-        return next(
-            (one.sample for one in self.placings if one.replaces == sample), None
-        )
+        return self._replaced.get(sample)
 
     def stop_of(self, sample: Sample) -> Stop | None:
         """Return the first stop whose scope takes this sample in."""
         return next((stop for stop in self.stops if covers(stop, sample)), None)
+
+
+def _by_sample(placings: Iterable[Placing]) -> dict[str, tuple[Placing, ...]]:
+    grouped: dict[str, list[Placing]] = {}
+    for one in placings:
+        grouped.setdefault(one.sample, []).append(one)
+    return {code: tuple(ones) for code, ones in grouped.items()}
 
 
 def covers(stop: Stop, sample: Sample) -> bool:
