@@ -17,7 +17,6 @@ from typing import Any, Final, NoReturn
 from stability.errors import AnchorFormError, LineFormError
 from stability.model.plain_text import refused_character
 
-_PLAIN = frozenset({str, int, bool, type(None)})
 #: Keys of a line, in their order.
 LINE_KEYS: Final = (
     "content", "done", "entered", "kind", "person", "position", "subject",
@@ -334,13 +333,16 @@ def _check_plain(values: Iterable[Any]) -> None:
     """Refuse what JSON does not give back as it was, such as 5.0 or (1, 2)."""
     for value in values:
         kind = type(value)
+        if kind is str or value is None:
+            continue
         if kind is dict:
-            if not all(type(key) is str for key in value):
-                raise ValueError(f"a key of the content is no text: {value!r}")
+            for key in value:
+                if type(key) is not str:
+                    raise ValueError(f"a key of the content is no text: {key!r}")
             _check_plain(value.values())
         elif kind is list:
             _check_plain(value)
-        elif kind not in _PLAIN:
+        elif kind is not int and kind is not bool:
             raise ValueError(f"content holds {value!r}, which is no plain JSON")
 
 

@@ -1,0 +1,85 @@
+"""What a database says when it cannot, in words that tell what to do."""
+
+from __future__ import annotations
+
+import errno
+from collections.abc import Callable
+from typing import Final
+
+from stability.errors import (
+    BusyDatabaseError,
+    DamagedDatabaseError,
+    DatabaseError,
+    FullDiskError,
+    NotOurDatabaseError,
+    ReadOnlyDatabaseError,
+    ServerError,
+    UnreadableDatabaseError,
+)
+
+_FULL: Final = (errno.ENOSPC, errno.EDQUOT, errno.EIO, errno.EFBIG)
+#: States of PostgreSQL: https://www.postgresql.org/docs/15/errcodes-appendix.html
+_STATE_FULL: Final = ("53100",)
+_STATE_BUSY: Final = ("55P03", "57014", "40P01")
+_STATE_READ_ONLY: Final = ("42501", "25006")
+
+
+def fault_of(error: BaseException, shown: str, timeout_s: float) -> BaseException:
+    """Return what to raise for an error of the driver or the file system.
+
+    Parameters
+    ----------
+    error
+        As the driver or the system raised it.
+    shown
+        Address without password.
+    timeout_s
+        How long was waited. [s]
+
+    Returns
+    -------
+    BaseException
+        One of our errors; the given one where the fault is our own, such as a
+        statement that a trigger refused.
+    """
+    if isinstance(error, OSError):
+        if error.errno in _FULL:
+            return FullDiskError(shown)
+        return ReadOnlyDatabaseError(shown)
+    name = getattr(error, "sqlite_errorname", None)
+    if name is not None:
+        return _sqlite_fault(name, error, shown, timeout_s)
+    return _server_fault(error, shown, timeout_s)
+
+
+def _sqlite_fault(
+    name: str, error: BaseException, shown: str, timeout_s: float
+) -> BaseException:
+    faults: tuple[tuple[str, Callable[[], DatabaseError]], ...] = (
+        ("SQLITE_BUSY", lambda: BusyDatabaseError(shown, timeout_s)),
+        ("SQLITE_LOCKED", lambda: BusyDatabaseError(shown, timeout_s)),
+        ("SQLITE_FULL", lambda: FullDiskError(shown)),
+        ("SQLITE_IOERR", lambda: FullDiskError(shown)),
+        ("SQLITE_READONLY_ROLLBACK", lambda: UnreadableDatabaseError(shown)),
+        ("SQLITE_READONLY_RECOVERY", lambda: UnreadableDatabaseError(shown)),
+        ("SQLITE_READONLY", lambda: ReadOnlyDatabaseError(shown)),
+        ("SQLITE_CANTOPEN", lambda: UnreadableDatabaseError(shown)),
+        ("SQLITE_PERM", lambda: UnreadableDatabaseError(shown)),
+        ("SQLITE_NOTADB", lambda: NotOurDatabaseError(shown, "no database")),
+        ("SQLITE_CORRUPT", lambda: DamagedDatabaseError(shown, str(error))),
+    )
+    return next((make() for begin, make in faults if name.startswith(begin)), error)
+
+
+def _server_fault(error: BaseException, shown: str, timeout_s: float) -> BaseException:
+    state = getattr(error, "sqlstate", None)
+    if state in _STATE_BUSY:
+        return BusyDatabaseError(shown, timeout_s)
+    if state in _STATE_FULL:
+        return FullDiskError(shown)
+    if state in _STATE_READ_ONLY:
+        return ReadOnlyDatabaseError(shown)
+    connecting = state is None or state[:2] in {"08", "28", "3D", "53", "57"}
+    if connecting and type(error).__name__ == "OperationalError":
+        return ServerError(shown, " ".join(str(error).split()))
+    return error
