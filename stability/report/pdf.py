@@ -1,0 +1,186 @@
+"""A story written as a PDF file: pages, outline, information, attachments.
+
+The same story, moment and library versions give the same bytes, whatever the
+machine's clock, language, time zone or environment say. The file is not tagged for
+screen readers.
+"""
+
+from __future__ import annotations
+
+import errno
+import io
+import os
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+from reportlab import rl_config
+from reportlab.lib.units import mm
+from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
+
+from stability.errors import (
+    ReportDiskFull,
+    ReportFolderMissing,
+    ReportFolderReadOnly,
+    ReportNotWritten,
+    ReportPlaceTaken,
+)
+from stability.report.attachments import Attachment, attach
+from stability.report.fonts import ReportFonts
+from stability.report.pages import PageCanvas, PageSetup, PdfDescription, draw_head
+from stability.report.text import metadata_text
+
+_FULL = (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+_FORBIDDEN = (errno.EACCES, errno.EPERM, errno.EROFS)
+
+
+def write_pdf(
+    target: Path,
+    story: Sequence[Flowable],
+    description: PdfDescription,
+    page: PageSetup,
+    fonts: ReportFonts,
+    *,
+    attachments: Sequence[Attachment] = (),
+) -> None:
+    """Write a story as a PDF file, whole or not at all.
+
+    Parameters
+    ----------
+    target
+        The file; an older one of this name is replaced only when the new one is whole.
+    story
+        Flowables in order. They are used up.
+    description, page, fonts
+        What the document says of itself, its pages, its fonts.
+    attachments
+        Files to put inside.
+
+    Raises
+    ------
+    ReportFolderMissing, ReportFolderReadOnly, ReportPlaceTaken
+        When the file cannot stand there.
+    ReportDiskFull, ReportNotWritten
+        When the system refuses.
+    """
+    if not target.parent.is_dir():
+        raise ReportFolderMissing(target.parent)
+    if target.is_dir():
+        raise ReportPlaceTaken(target)
+    content = pdf_bytes(story, description, page, fonts, attachments=attachments)
+    _replace(target, content)
+
+
+def pdf_bytes(
+    story: Sequence[Flowable],
+    description: PdfDescription,
+    page: PageSetup,
+    fonts: ReportFonts,
+    *,
+    attachments: Sequence[Attachment] = (),
+) -> bytes:
+    """Return the bytes of the file that :func:`write_pdf` would write."""
+    if description.moment.tzinfo is None:
+        msg = "the moment of a document needs its offset"
+        raise ValueError(msg)
+    buffer = io.BytesIO()
+    with _settled_library():
+        document = _template(buffer, description, page, fonts)
+        maker = _canvas_maker(description, page, fonts, attachments)
+        document.build(list(story), canvasmaker=maker)
+    return buffer.getvalue()
+
+
+def _template(
+    buffer: io.BytesIO, description: PdfDescription, page: PageSetup, fonts: ReportFonts
+) -> BaseDocTemplate:
+    left, _, _, bottom = (edge * mm for edge in page.margins_mm)
+    frame = Frame(
+        left,
+        bottom,
+        page.frame_width,
+        page.frame_height,
+        leftPadding=0,
+        rightPadding=0,
+        topPadding=0,
+        bottomPadding=0,
+    )
+    return BaseDocTemplate(
+        buffer,
+        pagesize=page.size,
+        pageTemplates=[
+            PageTemplate(
+                frames=[frame], onPage=lambda canvas, _: draw_head(canvas, page, fonts)
+            )
+        ],
+        title=metadata_text(description.title),
+        author=metadata_text(description.author),
+        subject=metadata_text(description.subject),
+        creator=metadata_text(description.creator),
+        keywords=[metadata_text(word) for word in description.keywords],
+    )
+
+
+@contextmanager
+def _settled_library() -> Iterator[None]:
+    """Hold the PDF library's global settings, which files and environment can change.
+
+    No paragraph may fetch an address or a file.
+    """
+    ours: dict[str, Any] = {
+        "invariant": 0,
+        "useA85": 0,
+        "pageCompression": 1,
+        "pdfComments": 0,
+        "trustedHosts": [],
+        "trustedSchemes": [],
+    }
+    before = {name: getattr(rl_config, name) for name in ours}
+    try:
+        for name, value in ours.items():
+            setattr(rl_config, name, value)
+        yield
+    finally:
+        for name, value in before.items():
+            setattr(rl_config, name, value)
+
+
+def _canvas_maker(
+    description: PdfDescription,
+    page: PageSetup,
+    fonts: ReportFonts,
+    attachments: Sequence[Attachment],
+) -> Callable[..., PageCanvas]:
+    def make(filename: Any, **settings: Any) -> PageCanvas:
+        settings.update(
+            initialFontName=fonts.regular.name,
+            initialFontSize=8,
+            lang=description.language,
+            pageCompression=1,
+            invariant=0,
+        )
+        canvas = PageCanvas(filename, description, page, fonts, settings)
+        attach(canvas, attachments, description.moment)
+        return canvas
+
+    return make
+
+
+def _replace(target: Path, content: bytes) -> None:
+    """Write beside the target, then put the whole file in its place."""
+    part = target.parent / f".report-{os.getpid()}.part"
+    flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_NOFOLLOW", 0)
+    try:
+        with os.fdopen(os.open(part, flags, 0o666), "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(target)
+    except OSError as fault:
+        part.unlink(missing_ok=True)
+        if fault.errno in _FULL:
+            raise ReportDiskFull(target.parent) from None
+        if fault.errno in _FORBIDDEN:
+            raise ReportFolderReadOnly(target.parent) from None
+        raise ReportNotWritten(target, fault.strerror or str(fault)) from None
