@@ -17,7 +17,7 @@ class StabilityError(Exception):
 # --- reports: fonts and files ---
 
 
-class FontFileMissing(StabilityError):
+class FontFileMissingError(StabilityError):
     """The font that the user named is not there."""
 
     def __init__(self, path: object) -> None:
@@ -27,7 +27,7 @@ class FontFileMissing(StabilityError):
         )
 
 
-class FontFileUnreadable(StabilityError):
+class FontFileUnreadableError(StabilityError):
     """The font that the user named cannot be read."""
 
     def __init__(self, path: object, reason: str) -> None:
@@ -37,7 +37,7 @@ class FontFileUnreadable(StabilityError):
         )
 
 
-class FontNotTrueType(StabilityError):
+class FontNotTrueTypeError(StabilityError):
     """The font that the user named has no TrueType outlines."""
 
     def __init__(self, path: object, reason: str) -> None:
@@ -47,7 +47,7 @@ class FontNotTrueType(StabilityError):
         )
 
 
-class FontForbidsEmbedding(StabilityError):
+class FontForbidsEmbeddingError(StabilityError):
     """The font that the user named may not be put into a document."""
 
     def __init__(self, path: object) -> None:
@@ -57,7 +57,7 @@ class FontForbidsEmbedding(StabilityError):
         )
 
 
-class ReportFolderMissing(StabilityError):
+class ReportFolderMissingError(StabilityError):
     """The folder a report is to be written into is not there."""
 
     def __init__(self, folder: object) -> None:
@@ -67,7 +67,7 @@ class ReportFolderMissing(StabilityError):
         )
 
 
-class ReportFolderReadOnly(StabilityError):
+class ReportFolderReadOnlyError(StabilityError):
     """A report may not be written into its folder."""
 
     def __init__(self, folder: object) -> None:
@@ -77,7 +77,7 @@ class ReportFolderReadOnly(StabilityError):
         )
 
 
-class ReportPlaceTaken(StabilityError):
+class ReportPlaceTakenError(StabilityError):
     """A folder stands where a report is to be written."""
 
     def __init__(self, path: object) -> None:
@@ -87,7 +87,7 @@ class ReportPlaceTaken(StabilityError):
         )
 
 
-class ReportDiskFull(StabilityError):
+class ReportDiskFullError(StabilityError):
     """The disk has no room for a report."""
 
     def __init__(self, folder: object) -> None:
@@ -97,7 +97,7 @@ class ReportDiskFull(StabilityError):
         )
 
 
-class ReportNotWritten(StabilityError):
+class ReportNotWrittenError(StabilityError):
     """A report could not be written for another reason of the system's."""
 
     def __init__(self, path: object, reason: str) -> None:

@@ -21,10 +21,10 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFError, TTFont
 
 from stability.errors import (
-    FontFileMissing,
-    FontFileUnreadable,
-    FontForbidsEmbedding,
-    FontNotTrueType,
+    FontFileMissingError,
+    FontFileUnreadableError,
+    FontForbidsEmbeddingError,
+    FontNotTrueTypeError,
 )
 
 Face = Literal["regular", "bold", "oblique", "bold oblique"]
@@ -99,7 +99,7 @@ def load_fonts(fallback: Path | None = None) -> ReportFonts:
 
     Raises
     ------
-    FontFileMissing, FontFileUnreadable, FontNotTrueType, FontForbidsEmbedding
+    FontFileMissingError, FontFileUnreadableError, FontNotTrueTypeError, FontForbidsEmbeddingError
         When the fallback font cannot be used.
     """
     folder = Path(mpl.get_data_path()) / "fonts" / "ttf"
@@ -124,9 +124,11 @@ def _load_fallback(path: Path) -> tuple[FontFace, str, str]:
     try:
         content = path.read_bytes()
     except FileNotFoundError:
-        raise FontFileMissing(path) from None
+        raise FontFileMissingError(path) from None
     except OSError as fault:
-        raise FontFileUnreadable(path, fault.strerror or "cannot be read") from None
+        raise FontFileUnreadableError(
+            path, fault.strerror or "cannot be read"
+        ) from None
     digest = hashlib.sha256(content).hexdigest()
     name = f"Named-{digest[:16]}"
     try:
@@ -141,12 +143,12 @@ def _load_fallback(path: Path) -> tuple[FontFace, str, str]:
 def _refusal(path: Path, content: bytes, fault: str) -> Exception:
     """Say which of the three reasons for refusing a font file applies."""
     if "postscript outlines" in fault or content[:4] == b"OTTO":
-        return FontNotTrueType(path, "its outlines are PostScript (CFF)")
+        return FontNotTrueTypeError(path, "its outlines are PostScript (CFF)")
     if "subsetting/embedding" in fault:
-        return FontForbidsEmbedding(path)
+        return FontForbidsEmbeddingError(path)
     if content[:4] not in (b"\0\1\0\0", b"true", b"ttcf"):
-        return FontNotTrueType(path, "it does not begin like one")
-    return FontFileUnreadable(path, "its tables are damaged")
+        return FontNotTrueTypeError(path, "it does not begin like one")
+    return FontFileUnreadableError(path, "its tables are damaged")
 
 
 def _registered(name: str, content: bytes) -> TTFont:

@@ -20,11 +20,11 @@ from reportlab.lib.units import mm
 from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
 from stability.errors import (
-    ReportDiskFull,
-    ReportFolderMissing,
-    ReportFolderReadOnly,
-    ReportNotWritten,
-    ReportPlaceTaken,
+    ReportDiskFullError,
+    ReportFolderMissingError,
+    ReportFolderReadOnlyError,
+    ReportNotWrittenError,
+    ReportPlaceTakenError,
 )
 from stability.report.attachments import Attachment, attach
 from stability.report.fonts import ReportFonts
@@ -59,15 +59,15 @@ def write_pdf(
 
     Raises
     ------
-    ReportFolderMissing, ReportFolderReadOnly, ReportPlaceTaken
+    ReportFolderMissingError, ReportFolderReadOnlyError, ReportPlaceTakenError
         When the file cannot stand there.
-    ReportDiskFull, ReportNotWritten
+    ReportDiskFullError, ReportNotWrittenError
         When the system refuses.
     """
     if not target.parent.is_dir():
-        raise ReportFolderMissing(target.parent)
+        raise ReportFolderMissingError(target.parent)
     if target.is_dir():
-        raise ReportPlaceTaken(target)
+        raise ReportPlaceTakenError(target)
     content = pdf_bytes(story, description, page, fonts, attachments=attachments)
     _replace(target, content)
 
@@ -180,7 +180,7 @@ def _replace(target: Path, content: bytes) -> None:
     except OSError as fault:
         part.unlink(missing_ok=True)
         if fault.errno in _FULL:
-            raise ReportDiskFull(target.parent) from None
+            raise ReportDiskFullError(target.parent) from None
         if fault.errno in _FORBIDDEN:
-            raise ReportFolderReadOnly(target.parent) from None
-        raise ReportNotWritten(target, fault.strerror or str(fault)) from None
+            raise ReportFolderReadOnlyError(target.parent) from None
+        raise ReportNotWrittenError(target, fault.strerror or str(fault)) from None
