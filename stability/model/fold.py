@@ -100,6 +100,10 @@ class Folding:
         apply(self._state, entry)
         self._last = entry
 
+    def observation(self, position: int) -> Observation | None:
+        """Return the observation at a position; None where there is none."""
+        return self._state.observations.get(position)
+
     def record(self) -> StudyRecord:
         """Return what the entries taken in so far tell together."""
         state = self._state

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from stability.errors import UnknownNameError
+from stability.model.nearest import nearest
 
 
 def find_name(typed: str, known: Iterable[str], what: str) -> str:
@@ -51,19 +52,10 @@ def matching(typed: str, names: Iterable[str]) -> list[str]:
     return [name for name in known if _plain(name).startswith(plain)]
 
 
-def nearest(typed: str, names: Iterable[str], count: int = 3) -> list[str]:
-    """Return the names that look most like what was typed."""
-    import difflib  # noqa: PLC0415 - 20 ms that only a mistake should cost
-
-    by_plain = {_plain(name): name for name in names}
-    close = difflib.get_close_matches(_plain(typed), by_plain, n=count, cutoff=0.5)
-    return [by_plain[plain] for plain in close]
-
-
 def _hint(typed: str, names: list[str]) -> str:
-    close = nearest(typed, names)
+    close = list(nearest(typed, names))
     if close:
-        return f"did you mean {_either(close)}?".removesuffix("?")
+        return f"did you mean {_either(close)}"
     if not names:
         return "none is known"
     return f"known are {', '.join(names[:12])}{' …' if len(names) > 12 else ''}"

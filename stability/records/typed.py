@@ -15,10 +15,11 @@ from stability.errors import ReadingsError, StabilityError
 from stability.model import content
 from stability.model.attribute import Attribute, Setting
 from stability.model.content import Content
+from stability.model.nearest import nearest
 from stability.model.number import parse_number
 from stability.model.observation import Reading
 from stability.model.plain_text import checked_text
-from stability.records.names import find_name, matching, nearest
+from stability.records.names import find_name, matching
 
 NOT_MEASURED: Final = "not-measured"
 Part = Literal["before", "after"]
@@ -232,7 +233,7 @@ def _word(text: str, attribute: Attribute) -> str:
     begun = matching(text, scale)
     if len(begun) == 1:
         return begun[0]
-    close = [] if begun else nearest(text, scale, 1)
+    close = () if begun else nearest(text, scale, 1)
     hint = f"; did you mean “{close[0]}”" if close else ""
     words = ", ".join(f"“{word}”" for word in scale)
     raise ReadingsError([f"{attribute.name} {text!r} is not one of {words}{hint}"])

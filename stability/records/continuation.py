@@ -1,0 +1,133 @@
+"""A study with entries added to it that are not stored yet.
+
+What a person does is checked against the study as it stands at that moment, and a
+file of many rows must not fold the whole study again for each of them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from stability.model import content
+from stability.model.content import Content
+from stability.model.entry import Draft, Entry, Head, chain
+from stability.model.fold import Folding
+from stability.model.moment import Moment, utc_text
+from stability.model.observation import Observation
+from stability.model.study_record import StudyRecord
+
+_Key = tuple[str, str | None, str, str | None]
+
+
+class Continuation:
+    """A study's record, growing entry by entry."""
+
+    def __init__(self, folding: Folding, head: Head) -> None:
+        self._folding = folding
+        self._head = head
+        self._record: StudyRecord | None = None
+        self._plan: StudyRecord | None = None
+        self._standing: dict[_Key, Observation] | None = None
+        self._latest: dict[tuple[str, str, str | None], Observation] = {}
+        #: What was added, in order.
+        self.added: list[Entry] = []
+
+    @property
+    def head(self) -> Head:
+        """Return the last entry so far."""
+        return self._head
+
+    @property
+    def record(self) -> StudyRecord:
+        """Return the record with everything added so far."""
+        if self._record is None:
+            self._record = self._folding.record()
+        return self._record
+
+    @property
+    def plan(self) -> StudyRecord:
+        """Return the record with all that was added but observations.
+
+        It is enough to know samples, placings and stops, and stays the same while
+        only observations are added.
+        """
+        if self._plan is None:
+            self._plan = self.record
+        return self._plan
+
+    def add(
+        self,
+        kind: str,
+        held: Content,
+        *,
+        person: str,
+        done: Moment,
+        entered: datetime,
+    ) -> Entry:
+        """Add an entry and return it.
+
+        Parameters
+        ----------
+        kind
+            Name and version.
+        held
+            Its content.
+        person
+            Who did it.
+        done
+            When it happened.
+        entered
+            When it is stored (UTC).
+        """
+        draft = Draft(
+            self._head.subject, kind, person, str(done), utc_text(entered), held
+        )
+        entry = chain([draft], {self._head.subject: self._head})[0]
+        self._head = Head(entry.subject, entry.position, entry.digest)
+        self._folding.add(entry)
+        self.added.append(entry)
+        self._record = None
+        if kind == content.OBSERVED:
+            self._take(entry.position)
+        else:
+            self._plan = None
+            self._standing = None
+        return entry
+
+    def observation(self, position: int) -> Observation | None:
+        """Return the observation at a position; None where there is none."""
+        return self._folding.observation(position)
+
+    def standing(
+        self, sample: str, check: str | None, attribute: str, part: str | None
+    ) -> Observation | None:
+        """Return the first observation that stands for this; None if there is none."""
+        return self._index().get((sample, check, attribute, part))
+
+    def latest(
+        self, sample: str, attribute: str, part: str | None
+    ) -> Observation | None:
+        """Return the latest observation of a sample that holds readings."""
+        self._index()
+        return self._latest.get((sample, attribute, part))
+
+    def _index(self) -> Mapping[_Key, Observation]:
+        if self._standing is None:
+            self._standing = {}
+            self._latest = {}
+            for seen in self.record.standing():
+                self._note(self._standing, seen)
+        return self._standing
+
+    def _take(self, position: int) -> None:
+        seen = self._folding.observation(position)
+        if self._standing is not None and seen is not None:
+            self._note(self._standing, seen)
+
+    def _note(self, standing: dict[_Key, Observation], seen: Observation) -> None:
+        standing.setdefault((seen.sample, seen.check, seen.attribute, seen.part), seen)
+        key = (seen.sample, seen.attribute, seen.part)
+        last = self._latest.get(key)
+        if seen.readings and (last is None or not seen.done < last.done):
+            self._latest[key] = seen
