@@ -625,3 +625,95 @@ class ChangedAttachmentError(DatabaseError):
             f"The attachment {name} is not as it was received: its bytes do not give "
             f"SHA-256 {sha256}. Go on from the last backup."
         )
+
+
+# --- archives and anchors ---
+
+
+class ArchiveExistsError(StabilityError):
+    """An archive is to be written where something stands already."""
+
+    def __init__(self, folder: object) -> None:
+        super().__init__(
+            f"{folder} exists already; an archive never writes over anything. Name a "
+            "new folder."
+        )
+
+
+class NoArchiveError(StabilityError):
+    """A folder or file is no archive of ours."""
+
+    def __init__(self, folder: object, reason: str) -> None:
+        super().__init__(
+            f"{folder} is no archive: {reason}. Name a folder that 'stability export' "
+            "wrote, with its journal.jsonl."
+        )
+
+
+class JournalFileError(StabilityError):
+    """A line of an archive's journal cannot be read."""
+
+    def __init__(self, file: object, line: int, reason: str) -> None:
+        super().__init__(
+            f"{file}:{line}: {reason}. Nothing was taken in; ask for the archive again."
+        )
+
+
+class ArchiveChainError(StabilityError):
+    """An archive's journal does not hold: it was altered on the way."""
+
+    def __init__(self, file: object, line: int, subject: str, position: int) -> None:
+        super().__init__(
+            f"{file}:{line}: entry {position} of {subject} does not follow from the "
+            "entries before it: the archive was changed. Nothing was taken in; ask for "
+            "the archive again."
+        )
+
+
+class ArchiveAttachmentError(StabilityError):
+    """An attachment of an archive is missing or not as it was."""
+
+    def __init__(self, file: object, reason: str) -> None:
+        super().__init__(
+            f"{file} {reason}. Nothing was taken in; ask for the archive again."
+        )
+
+
+class DivergingRecordError(StabilityError):
+    """An archive and the workspace tell the same subject differently."""
+
+    def __init__(self, subject: str, position: int) -> None:
+        super().__init__(
+            f"The archive and these records differ from entry {position} of {subject} "
+            "on, so one cannot continue the other. Nothing was taken in. Open the "
+            "archive in a workspace of its own with --records to compare them."
+        )
+
+
+class NewerKindError(StabilityError):
+    """An archive holds a kind of entry that only a newer version knows."""
+
+    def __init__(self, file: object, line: int, kind: str) -> None:
+        super().__init__(
+            f"{file}:{line}: made by a newer version: it holds the entry kind {kind}. "
+            "Install the newer version to take it in."
+        )
+
+
+class UnsafePathError(StabilityError):
+    """A name would lead out of the folder that is being written."""
+
+    def __init__(self, path: str) -> None:
+        super().__init__(
+            f"{path!r} cannot be written: it is no plain name inside the folder."
+        )
+
+
+class NoAnchorError(StabilityError):
+    """A file given to verify against carries no anchor of ours."""
+
+    def __init__(self, path: object) -> None:
+        super().__init__(
+            f"{path} carries no anchor. Give a report, workbook, archive or backup "
+            "made by this program, SUBJECT/POSITION:DIGEST or NUMBER:SEAL."
+        )

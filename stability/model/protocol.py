@@ -112,6 +112,8 @@ class Protocol:
     suits: tuple[str, ...] = ()
     #: Instruments it needs.
     needs: tuple[str, ...] = ()
+    #: Units that it declares beside the usual ones.
+    units: tuple[str, ...] = ()
     #: Windows around due dates, shortest age first.
     windows: tuple[Window, ...] = USUAL_WINDOWS
     #: How results are evaluated.

@@ -108,13 +108,15 @@ class SampleRow:
     untreated_twins: int = 0
     #: How long a retained sample is kept, from filling; None where not stated.
     keep_for: Age | None = None
+    #: Mass of one sample of bulk, tube or sent-out product [g]; None: the pack's fill.
+    grams: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Study:
     """One study file, read and checked."""
 
-    #: Study code that begins every sample code.
+    #: Study code that begins every sample code; "" lets `start` allot one.
     code: str
     #: Product name as sold.
     product: str
