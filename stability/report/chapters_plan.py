@@ -1,0 +1,255 @@
+"""Chapters of what was fixed beforehand: protocol, limits with reasons, samples."""
+
+from __future__ import annotations
+
+from reportlab.platypus import Flowable
+
+from stability.evaluation.findings import Evaluation
+from stability.evaluation.readings import SampleFate
+from stability.model.age import check_text
+from stability.model.attribute import Attribute, Setting
+from stability.model.protocol import Protocol
+from stability.report.front_page import PROTOCOL
+from stability.report.styles import ReportStyles, heading, paragraph
+from stability.report.tables import (
+    Column,
+    Millimetres,
+    Share,
+    TableRow,
+    key_values,
+    record_table,
+)
+from stability.report.wording import STUDY_LIMITS, day
+
+
+def protocol_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    """Return the protocol as frozen at the opening."""
+    identity = evaluation.identity
+    protocol = identity.protocol
+    return [
+        *heading("Protocol", 1, styles, anchor=PROTOCOL, keep_mm=60),
+        paragraph(f"{protocol.title}. {protocol.purpose}", styles.body, styles),
+        key_values(_protocol_rows(evaluation), styles),
+        *heading("Conditions", 2, styles, keep_mm=45),
+        _conditions(protocol, styles),
+        *heading("Attributes, limits and reasons", 2, styles, keep_mm=45),
+        paragraph(STUDY_LIMITS, styles.small, styles),
+        _attributes(evaluation, styles),
+        *_sources(protocol, styles),
+    ]
+
+
+def _protocol_rows(
+    evaluation: Evaluation,
+) -> list[tuple[str, str | Flowable | list[Flowable]]]:
+    identity = evaluation.identity
+    protocol = identity.protocol
+    t0 = protocol.t0
+    analysis = protocol.analysis
+    waits = ", ".join(analysis.evaluate_at) or "none named"
+    windows = "; ".join(
+        f"up to {one.up_to}: {one.before} before to {one.after} after"
+        for one in protocol.windows
+    )
+    omitted = "; ".join(f"{key}: {why}" for key, why in identity.study.omit.items())
+    return [
+        ("Version", f"{protocol.name}, version {protocol.version}"),
+        ("Digest of its text", identity.protocol_digest),
+        (
+            "T0",
+            (
+                f"read {t0.read_after} to {t0.read_before} after making; placed within "
+                f"{t0.place_within} of the T0 readings; age counts from placing. "
+                f"{t0.reason}"
+            ),
+        ),
+        ("Windows", windows),
+        (
+            "Evaluation",
+            (
+                f"confidence {analysis.confidence:g}; {analysis.carries_request} "
+                f"carries the request; two limits: {analysis.two_limits}; request "
+                f"evaluated at: {waits}; other evaluations are interim"
+            ),
+        ),
+        ("Left out, with reason", omitted or "nothing"),
+    ]
+
+
+def _conditions(protocol: Protocol, styles: ReportStyles) -> Flowable:
+    rows: list[TableRow] = [
+        [
+            one.name,
+            one.role,
+            one.words(),
+            ", ".join(check_text(check) for check in one.all_checks),
+            _joined(one.reason, one.if_outside_limit, one.source),
+        ]
+        for one in protocol.conditions.values()
+    ]
+    columns = (
+        Column("Condition", Millimetres(20), strong=True),
+        Column("Role", Millimetres(20)),
+        Column("Kept at", Share(1.3)),
+        Column("Checks", Share(1)),
+        Column("Reason; what a failure means; source", Share(2)),
+    )
+    return record_table(columns, rows, styles)
+
+
+def _attributes(evaluation: Evaluation, styles: ReportStyles) -> Flowable:
+    protocol = evaluation.identity.protocol
+    rows: list[TableRow] = []
+    for one in protocol.attributes.values():
+        if one.name in evaluation.identity.study.omit:
+            continue
+        rows.append(
+            [
+                one.name,
+                method_text(one),
+                one.limit.words(one.unit),
+                _joined(
+                    one.limit.reason, f"({one.limit.reason_kind})", one.limit.source
+                ),
+            ]
+        )
+        rows += [
+            [
+                f"{one.name} at {name}",
+                "",
+                limit.words(one.unit),
+                _joined(limit.reason, f"({limit.reason_kind})", limit.source),
+            ]
+            for name, limit in one.limit_at.items()
+        ]
+    columns = (
+        Column("Attribute", Millimetres(25), strong=True),
+        Column("Method and settings", Share(1.7)),
+        Column("Limit", Share(1)),
+        Column("Reason (kind); source", Share(1.6)),
+    )
+    return record_table(columns, rows, styles)
+
+
+def method_text(attribute: Attribute) -> str:
+    """Return method, settings, readings and observers of an attribute in words."""
+    parts = [attribute.method]
+    parts += [setting_text(one) for one in attribute.settings.values()]
+    if attribute.readings > 1:
+        parts.append(f"{attribute.readings} readings per check, each kept, mean judged")
+    if attribute.observers > 1:
+        parts.append(f"{attribute.observers} observers, rule: {attribute.rule}")
+    if attribute.compared_with:
+        parts.append(f"compared with the sample at {attribute.compared_with}")
+    if attribute.scale:
+        parts.append("scale: " + " < ".join(attribute.scale))
+    if attribute.resolution is not None:
+        parts.append(f"read to {attribute.resolution} {attribute.unit}")
+    if attribute.read_at != "room":
+        parts.append(f"read {attribute.read_at}")
+    if not attribute.bears_request:
+        parts.append("does not bear the request")
+    return "; ".join(part for part in parts if part)
+
+
+def setting_text(setting: Setting) -> str:
+    """Return a setting in words, with how another value is treated."""
+    if setting.kind == "band":
+        return f"{setting.name} {setting.lowest} to {setting.highest} (band)"
+    value = f" {setting.value}" if setting.value else ""
+    return f"{setting.name}{value} ({setting.kind})"
+
+
+def _sources(protocol: Protocol, styles: ReportStyles) -> list[Flowable]:
+    if not protocol.sources:
+        return []
+    return [
+        *heading("Sources of the protocol", 2, styles),
+        *(paragraph(one, styles.small, styles) for one in protocol.sources),
+    ]
+
+
+def _joined(*parts: str) -> str:
+    return " ".join(
+        part if part.endswith((".", ")")) else f"{part}." for part in parts if part
+    )
+
+
+def samples_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    """Return every sample: made, placed, left, replaced."""
+    rows: list[TableRow] = [_sample_row(fate) for fate in evaluation.samples]
+    columns = (
+        Column("Sample", Millimetres(20), strong=True),
+        Column("Batch", Millimetres(14)),
+        Column("Pack", Millimetres(18)),
+        Column("Condition", Millimetres(20)),
+        Column("Use", Millimetres(26)),
+        Column("Placed", Millimetres(18)),
+        Column("What became of it", Share()),
+    )
+    return [
+        *heading("Samples", 1, styles, anchor="samples", keep_mm=50),
+        *_batches(evaluation, styles),
+        record_table(columns, rows, styles),
+    ]
+
+
+def _sample_row(fate: SampleFate) -> list[str]:
+    sample = fate.sample
+    return [
+        sample.code,
+        sample.batch,
+        sample.pack or sample.kind,
+        sample.condition or "–",
+        sample.use + (f" (twin of {sample.twin_of})" if sample.twin_of else ""),
+        day(fate.placed.done.day if fate.placed else None),
+        fate_text(fate),
+    ]
+
+
+def fate_text(fate: SampleFate) -> str:
+    """Return what became of a sample, in words."""
+    parts = []
+    if fate.replaces:
+        parts.append(f"replaces {fate.replaces}")
+    if fate.left:
+        parts.append(
+            f"left {fate.left.done.day}: {fate.left.reason} ({fate.left.because})"
+        )
+    if fate.replaced_by:
+        parts.append(f"replaced by {fate.replaced_by}")
+    parts += [
+        f"{one.days:.1f} days in {one.condition} from {one.start.day}"
+        for one in fate.exposures
+    ]
+    if fate.sample.keep_until:
+        parts.append(f"keep until {fate.sample.keep_until}")
+    return "; ".join(parts) or ("in the study" if fate.placed else "not placed")
+
+
+def _batches(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    study = evaluation.identity.study
+    rows: list[TableRow] = [
+        [
+            one.name,
+            one.made.isoformat(),
+            day(one.filled),
+            f"{one.grams} g" if one.grams is not None else "–",
+            str(one.pH_at_make) if one.pH_at_make is not None else "–",
+            "; ".join(f"{key}: {value}" for key, value in one.process.items()) or "–",
+        ]
+        for one in study.batches.values()
+    ]
+    columns = (
+        Column("Batch", Millimetres(18), strong=True),
+        Column("Made", Millimetres(20)),
+        Column("Filled", Millimetres(20)),
+        Column("Mass", Millimetres(20), align="right"),
+        Column("pH at make", Millimetres(20), align="right"),
+        Column("Process", Share()),
+    )
+    story: list[Flowable] = [record_table(columns, rows, styles)]
+    if study.formula:
+        formula = "; ".join(f"{key} {share} %" for key, share in study.formula.items())
+        story.append(paragraph(f"Formula: {formula}", styles.body, styles))
+    return story

@@ -1,0 +1,187 @@
+"""One drift figure per measured attribute, with conditions as panels on one scale."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from matplotlib.figure import Figure
+
+from stability.evaluation.curves import curve
+from stability.evaluation.findings import Evaluation
+from stability.evaluation.series import MeasuredSeries, Point
+from stability.model.age import DAYS_PER_MONTH, T0, check_order, parse_age
+from stability.model.estimate import Bound, Drift
+from stability.report.panels import (
+    AgeAxis,
+    FittedBand,
+    LimitLine,
+    Panel,
+    PanelPoint,
+    PanelSeries,
+    PointMark,
+)
+from stability.report.plotting import drift_figure
+
+_STEPS = 24
+_MOST_BANDS = 4
+
+
+def attribute_figure(evaluation: Evaluation, attribute: str) -> Figure | None:
+    """Draw the readings of one measured attribute against age, condition by condition.
+
+    Returns
+    -------
+    Figure or None
+        None where nothing was read.
+    """
+    series = [
+        one
+        for one in evaluation.measured
+        if one.key.attribute == attribute and one.points
+    ]
+    if not series:
+        return None
+    conditions = list(dict.fromkeys(one.key.condition for one in series))
+    looks = {name: at for at, name in enumerate(evaluation.identity.study.batches)}
+    panels, axes = [], []
+    for condition in conditions:
+        here = [one for one in series if one.key.condition == condition]
+        axis = _axis(evaluation, condition, here)
+        panels.append(_panel(evaluation, condition, here, looks))
+        axes.append(axis)
+    return drift_figure(panels, axes, columns=2 if len(panels) > 1 else 1)
+
+
+def _axis(
+    evaluation: Evaluation, condition: str, series: Sequence[MeasuredSeries]
+) -> AgeAxis:
+    """Return ages at checks of the condition, up to the first check not yet reached."""
+    rule = evaluation.identity.protocol.conditions.get(condition)
+    last = max(point.age_months for one in series for point in one.points)
+    ticks, labels = [0.0], [T0]
+    for check in sorted(rule.checks if rule else (), key=check_order):
+        age = parse_age(check)
+        if age is None:
+            continue
+        ticks.append(age.nominal_days / DAYS_PER_MONTH)
+        labels.append(check)
+        if ticks[-1] > last:
+            break
+    end = max(last, ticks[-1], 0.25)
+    return AgeAxis(tuple(ticks), tuple(labels), "age from placing", end * 1.02)
+
+
+def _panel(
+    evaluation: Evaluation,
+    condition: str,
+    series: Sequence[MeasuredSeries],
+    looks: dict[str, int],
+) -> Panel:
+    first = series[0]
+    rule = evaluation.identity.protocol.conditions.get(condition)
+    role = f" ({rule.role})" if rule else ""
+    unit = "" if first.unit in {"", "1", "pH"} else f" [{first.unit}]"
+    bands = [
+        band
+        for one in series
+        if (band := _band(one, looks.get(one.key.batch, 0))) is not None
+    ]
+    return Panel(
+        title=f"{condition}{role}",
+        value_title=f"{first.key.attribute}{unit}",
+        series=tuple(
+            _series(evaluation, one, looks.get(one.key.batch, 0)) for one in series
+        ),
+        limits=_limits(series),
+        bands=tuple(bands[:_MOST_BANDS]),
+    )
+
+
+def _series(evaluation: Evaluation, one: MeasuredSeries, look: int) -> PanelSeries:
+    return PanelSeries(
+        label=_label(one),
+        look=look,
+        points=tuple(
+            PanelPoint(point.age_months, float(point.value), _mark(one, point))
+            for point in one.points
+            if point.value is not None
+        ),
+        missed=_missed(evaluation, one),
+        joined=not isinstance(one.drift, Drift),
+    )
+
+
+def _label(one: MeasuredSeries) -> str:
+    parts = [one.key.batch, one.key.pack]
+    if one.key.twin_of:
+        parts.append("twin")
+    return " ".join(part for part in parts if part)
+
+
+def _mark(one: MeasuredSeries, point: Point) -> PointMark:
+    if point.outside:
+        return "outside"
+    out = any(
+        test.result.is_out and test.check == point.check and test.day == point.day
+        for test in one.trend_tests
+    )
+    return "out of trend" if out else ""
+
+
+def _missed(evaluation: Evaluation, one: MeasuredSeries) -> tuple[float, ...]:
+    """Return nominal ages of checks of this series that are over and were not made."""
+    key = one.key
+    ages = {
+        parse_age(status.planned.check)
+        for status in evaluation.checks
+        if status.state in {"missed", "not recorded", "not measured"}
+        and status.sample.condition == key.condition
+        and status.sample.batch == key.batch
+        and (status.sample.pack or "") == key.pack
+    }
+    return tuple(sorted(age.nominal_days / DAYS_PER_MONTH for age in ages if age))
+
+
+def _band(one: MeasuredSeries, look: int) -> FittedBand | None:
+    if not isinstance(one.drift, Drift):
+        return None
+    last = one.drift.last_age
+    ages = [last * step / _STEPS for step in range(_STEPS + 1)]
+    drawn = curve(one.drift, ages)
+    return FittedBand(drawn.ages, drawn.line, drawn.lower, drawn.upper, look=look)
+
+
+def _limits(series: Sequence[MeasuredSeries]) -> tuple[LimitLine, ...]:
+    """Return each limit once; one relative to initial for each batch's own initial."""
+    found: dict[tuple[str, float], LimitLine] = {}
+    for one in series:
+        for bound in one.bounds:
+            value = _bound_value(one, bound)
+            if value is None:
+                continue
+            whose = "" if bound.kind == "absolute" else f" (batch {one.key.batch})"
+            words = "lowest" if bound.side == "lower" else "highest"
+            text = f"{words} {_amount(bound)}{whose}"
+            outside = "below" if bound.side == "lower" else "above"
+            found.setdefault(
+                (bound.side, round(value, 9)),
+                LimitLine(value, text, "below" if outside == "below" else "above"),
+            )
+    return tuple(found.values())
+
+
+def _amount(bound: Bound) -> str:
+    if bound.kind == "share":
+        return f"{100 * bound.amount:g} % of initial"
+    lead = "change " if bound.kind == "change" else ""
+    return f"{lead}{bound.amount:g}"
+
+
+def _bound_value(one: MeasuredSeries, bound: Bound) -> float | None:
+    if bound.kind == "absolute":
+        return bound.amount
+    first = one.points[0]
+    if first.age_days > 0 or first.value is None:
+        return None
+    initial = float(first.value)
+    return initial + bound.amount if bound.kind == "change" else initial * bound.amount

@@ -1,0 +1,277 @@
+"""The first page: all that an assessor must know, in a fixed order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from reportlab.platypus import Flowable
+
+from stability.evaluation.findings import Evaluation, OutsideFinding, OutsideGroup
+from stability.model.study import Study
+from stability.report.styles import (
+    ReportStyles,
+    bold,
+    link,
+    marked_paragraph,
+    note_box,
+    paragraph,
+)
+from stability.report.tables import key_values
+from stability.report.text import printable
+from stability.report.wording import (
+    MEANING_TITLES,
+    STUDY_LIMITS,
+    count,
+    day,
+    months,
+    yes_no,
+)
+
+#: Anchors of the chapters that the first page leads to.
+OUTSIDE, RECORD, PROTOCOL = "outside", "record", "protocol"
+_SHOWN_FINDINGS = 4
+
+
+def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    """Return title, findings in the order in which an assessor asks, and the note."""
+    identity = evaluation.identity
+    study = identity.study
+    state = identity.state.upper()
+    waiting = (
+        f", {count(identity.checks_waiting, 'check')} of samples still to be made"
+        if identity.checks_waiting
+        else ""
+    )
+    return [
+        paragraph(f"{study.product}, version {study.version}", styles.title, styles),
+        paragraph(
+            f"Stability study report · study {study.code} · {state} · data up to "
+            f"{identity.as_of.isoformat()}{waiting}",
+            styles.subtitle,
+            styles,
+        ),
+        key_values(_rows(evaluation, styles), styles, key_mm=34),
+        note_box("Note.", evaluation.note, styles),
+    ]
+
+
+def _rows(
+    evaluation: Evaluation, styles: ReportStyles
+) -> list[tuple[str, str | Flowable | list[Flowable]]]:
+    identity = evaluation.identity
+    study = identity.study
+    return [
+        ("What it is", _lines(_identity_lines(evaluation), styles)),
+        ("As sold?", _lines(_as_sold_lines(study), styles)),
+        ("Asked", asked_text(study)),
+        ("Outside limits", _outside(evaluation, styles)),
+        ("Shown in real time", _lines(shown_lines(evaluation), styles)),
+        ("Beyond what is shown", _lines(beyond_lines(evaluation), styles)),
+        ("Precision", _lines(precision_lines(evaluation), styles)),
+        ("Microbiology", microbiology_text(study)),
+        ("After opening", after_opening_text(evaluation)),
+        ("Limits", _limits(evaluation, styles)),
+        ("Record", _record(evaluation, styles)),
+    ]
+
+
+def _lines(lines: Iterable[str], styles: ReportStyles) -> list[Flowable]:
+    return [paragraph(line, styles.cell, styles) for line in lines]
+
+
+def _identity_lines(evaluation: Evaluation) -> list[str]:
+    identity = evaluation.identity
+    study = identity.study
+    kind = f"{study.product_type}. " if study.product_type else ""
+    maker = f"Maker: {study.maker}. " if study.maker else ""
+    batches = "; ".join(
+        f"{batch.name} made {batch.made.isoformat()}"
+        + (f", {batch.grams} g" if batch.grams is not None else "")
+        for batch in study.batches.values()
+    )
+    packs = "; ".join(f"{pack.name}: {pack.text}" for pack in study.packs.values())
+    counts = identity.samples
+    return [
+        f"{kind}{maker}",
+        f"{count(identity.batches, 'batch', 'batches')}: {batches}",
+        f"{count(identity.packs, 'pack')}: {packs}",
+        (
+            f"{count(counts.assigned, 'sample')} assigned, {counts.placed} placed, "
+            f"{counts.read} read, {counts.remaining} still in the study, "
+            f"{counts.lost} lost, {counts.failed} failed as a container"
+        ),
+    ]
+
+
+def _as_sold_lines(study: Study) -> list[str]:
+    sold = study.as_sold
+    return [
+        (
+            f"Formula as sold: {yes_no(sold.formula)}. "
+            f"Pack as sold: {yes_no(sold.pack)}. Scale: {sold.scale}"
+        )
+    ]
+
+
+def asked_text(study: Study) -> str:
+    """Return the request in words."""
+    request = study.request
+    after = (
+        f"{request.after_opening} after opening"
+        if request.after_opening
+        else "no period after opening"
+    )
+    storage = f"; storage words: {request.storage}" if request.storage else ""
+    return f"{months(request.months)} unopened; {after}{storage}"
+
+
+def _outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    if not evaluation.outside:
+        words = outside_none_text(evaluation)
+        return [paragraph(words, styles.cell_bold, styles)]
+    found: list[Flowable] = []
+    for group in evaluation.outside:
+        found.append(
+            marked_paragraph(bold(MEANING_TITLES[group.meaning], styles), styles.cell)
+        )
+        found += [
+            paragraph(f"■ {finding.text}", styles.cell, styles)
+            for finding in group.findings[:_SHOWN_FINDINGS]
+        ]
+        found += _more(group, styles)
+    found.append(_lead("every reading outside its limit", OUTSIDE, styles))
+    return found
+
+
+def outside_none_text(evaluation: Evaluation) -> str:
+    """Return the words for a study without a reading outside its limit."""
+    read = sum(one.is_read for one in evaluation.judged)
+    if not read:
+        return "Nothing has been read yet."
+    return f"None of {count(read, 'judged observation')} lies outside its limit."
+
+
+def _more(group: OutsideGroup, styles: ReportStyles) -> list[Flowable]:
+    left = len(group.findings) - _SHOWN_FINDINGS
+    if left <= 0:
+        return []
+    return [paragraph(f"and {left} more", styles.cell, styles)]
+
+
+def _lead(words: str, anchor: str, styles: ReportStyles) -> Flowable:
+    markup = f"See {link(words, anchor, styles)}."
+    return marked_paragraph(markup, styles.cell)
+
+
+def shown_lines(evaluation: Evaluation) -> list[str]:
+    """Return what real time has shown, pack by pack."""
+    lines = [f"{one.pack or 'bulk'}: {one.text}" for one in evaluation.shown]
+    return lines or [evaluation.months_shown_text]
+
+
+def beyond_lines(evaluation: Evaluation) -> list[str]:
+    """Return what is said beyond the months shown."""
+    asked = evaluation.identity.study.request.months
+    shown = evaluation.months_shown
+    if shown >= asked:
+        return ["The months asked for lie inside what real time has shown."]
+    return [
+        (
+            f"Not shown: {shown} of {months(asked)} asked for are shown by real time. "
+            "This report extrapolates nothing; what lies beyond is open until read."
+        )
+    ]
+
+
+def precision_lines(evaluation: Evaluation) -> list[str]:
+    """Return how much stands behind the findings."""
+    identity = evaluation.identity
+    made = sum(one.state in {"made", "partly"} for one in evaluation.checks)
+    planned = len(evaluation.checks)
+    lines = [
+        (
+            f"{made} of {count(planned, 'planned sample check')} made; "
+            f"{count(identity.batches, 'batch', 'batches')}."
+        )
+    ]
+    if identity.batches == 1:
+        lines.append("One batch cannot show how batches differ.")
+    if evaluation.trend.made:
+        lines.append(evaluation.trend.text)
+    return lines
+
+
+def microbiology_text(study: Study) -> str:
+    """Return the microbiology line; a result is never assumed."""
+    if study.contains_water:
+        return (
+            "No certificate is recorded. The product contains water: it needs a "
+            "preservation efficacy test by a laboratory, on the final formula in its "
+            "pack. Physical stability says nothing about microbiological safety."
+        )
+    return (
+        "No certificate is recorded. The product is stated to hold no water; whether "
+        "it needs a test is for the assessor to say."
+    )
+
+
+def after_opening_text(evaluation: Evaluation) -> str:
+    """Return the evidence for a period after opening; it is never computed."""
+    used = [
+        one
+        for one in evaluation.samples
+        if one.sample.use in {"in use", "reopened"} and one.read
+    ]
+    if not used:
+        return "No opened or reopened container was read. Nothing is computed."
+    uses = sorted({one.sample.use for one in used})
+    return (
+        f"Evidence: {count(len(used), 'container')} read while {' or '.join(uses)}. "
+        "A period after opening is judged by the assessor and never computed."
+    )
+
+
+def _limits(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    identity = evaluation.identity
+    return [
+        *_lines([identity.limits_recorded, STUDY_LIMITS], styles),
+        marked_paragraph(
+            f"{printable(identity.protocol.title, styles.fonts)}, version "
+            f"{printable(identity.protocol.version, styles.fonts)}: "
+            f"{link('protocol with limits and reasons', PROTOCOL, styles)}.",
+            styles.cell,
+        ),
+    ]
+
+
+def _record(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    return [
+        *_lines([record_text(evaluation), anchor_text(evaluation)], styles),
+        _lead("what was missed, late, corrected or lost", RECORD, styles),
+    ]
+
+
+def record_text(evaluation: Evaluation) -> str:
+    """Return how many things of each kind happened in the record."""
+    counts = evaluation.record.counts()
+    if not counts:
+        return "Nothing missed, late, corrected, set aside or lost."
+    parts = [f"{number} {kind}" for kind, number in counts.items()]
+    return f"{', '.join(parts)}; {len(evaluation.record.deviations)} of them deviations"
+
+
+def anchor_text(evaluation: Evaluation) -> str:
+    """Return position and digest of the record, and the plan fingerprint."""
+    identity = evaluation.identity
+    head = identity.head
+    return (
+        f"{head.subject}/{head.position}, digest {head.digest}. Plan fingerprint "
+        f"{identity.fingerprint} of {day(identity.opened.day)}."
+    )
+
+
+def finding_names(findings: Iterable[OutsideFinding]) -> str:
+    """Name findings shortly: `pH at T40, separation at T45`."""
+    return ", ".join(
+        dict.fromkeys(f"{one.attribute} at {one.condition}" for one in findings)
+    )

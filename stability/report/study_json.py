@@ -1,0 +1,169 @@
+"""The evaluation as JSON: stable keys, units in their names, exact values as text."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from stability.evaluation.findings import Evaluation
+from stability.evaluation.readings import JudgedObservation
+from stability.evaluation.series import MeasuredSeries, WordSeries
+from stability.model.estimate import Drift
+
+
+def study_json(evaluation: Evaluation) -> str:
+    """Return the whole evaluation as JSON, indented, ending in a newline."""
+    return json.dumps(study_object(evaluation), indent=1, ensure_ascii=False) + "\n"
+
+
+def study_object(evaluation: Evaluation) -> dict[str, Any]:
+    """Return the evaluation as plain lists and mappings."""
+    identity = evaluation.identity
+    study = identity.study
+    return {
+        "study": study.code,
+        "product": study.product,
+        "version": study.version,
+        "as_of": identity.as_of.isoformat(),
+        "state": identity.state,
+        "record": {
+            "subject": identity.head.subject,
+            "position": identity.head.position,
+            "digest": identity.head.digest,
+            "plan_fingerprint": identity.fingerprint,
+            "protocol_digest": identity.protocol_digest,
+        },
+        "requested_months": study.request.months,
+        "months_shown": evaluation.months_shown,
+        "months_shown_text": evaluation.months_shown_text,
+        "outside": _outside(evaluation),
+        "summary": [
+            {
+                "attribute": cell.attribute,
+                "condition": cell.condition,
+                "state": cell.state,
+                "outside": cell.outside,
+                "read": cell.read,
+                "missing": cell.missing,
+                "text": cell.text,
+            }
+            for cell in evaluation.summary
+        ],
+        "observations": [observation_object(one) for one in evaluation.judged],
+        "drift": [drift_object(one) for one in evaluation.measured],
+        "scores": [_words_object(one) for one in evaluation.worded],
+        "remarks": [
+            {
+                "kind": one.kind,
+                "weight": one.weight,
+                "sample": one.sample,
+                "check": one.check,
+                "attribute": one.attribute,
+                "position": one.position,
+                "text": one.text,
+            }
+            for one in evaluation.record.remarks
+        ],
+        "cautions": [
+            {"code": one.code, "text": one.text} for one in evaluation.cautions
+        ],
+        "note": evaluation.note,
+    }
+
+
+def _outside(evaluation: Evaluation) -> list[dict[str, Any]]:
+    return [
+        {
+            "meaning": group.meaning,
+            "attribute": one.attribute,
+            "condition": one.condition,
+            "pack": one.pack,
+            "batch": one.batch,
+            "first_check": one.first,
+            "last_check_inside": one.last_inside,
+            "positions": [seen.position for seen in one.observations],
+            "text": one.text,
+        }
+        for group in evaluation.outside
+        for one in group.findings
+    ]
+
+
+def observation_object(seen: JudgedObservation) -> dict[str, Any]:
+    """Return one judged observation; numbers as typed or exact, never rounded."""
+    sample = seen.sample
+    return {
+        "position": seen.position,
+        "sample": sample.code,
+        "batch": sample.batch,
+        "pack": sample.pack,
+        "condition": seen.condition,
+        "attribute": seen.attribute,
+        "part": seen.observation.part,
+        "check": seen.check,
+        "due": seen.planned.due.isoformat() if seen.planned else None,
+        "done": str(seen.observation.done),
+        "age_days": seen.age_days,
+        "readings": [str(one) for one in seen.observation.readings],
+        "unit": seen.unit,
+        "value": seen.value_text or None,
+        "limit": seen.limit_text,
+        "mark": seen.mark,
+        "takes_part": seen.takes_part,
+        "left_out": seen.left_out or None,
+        "remarks": [one.text for one in seen.remarks],
+        "not_measured": seen.observation.not_measured,
+        "person": seen.observation.person,
+    }
+
+
+def drift_object(one: MeasuredSeries) -> dict[str, Any]:
+    """Return one series with its line, or the reason why there is none."""
+    key = one.key
+    found: dict[str, Any] = {
+        "attribute": key.attribute,
+        "condition": key.condition,
+        "pack": key.pack,
+        "batch": key.batch,
+        "sample": key.sample or None,
+        "unit": one.unit,
+        "scale": one.scale,
+        "limit": one.limit_text,
+        "state": one.state,
+        "points": len(one.points),
+        "cautions": [each.text for each in one.cautions],
+        "forecasts": [each.text for each in one.forecasts],
+    }
+    if not isinstance(one.drift, Drift):
+        return {**found, "no_line": one.drift.text}
+    drift = one.drift
+    return {
+        **found,
+        "df": drift.df,
+        "intercept": drift.intercept,
+        "slope_per_month": drift.slope,
+        "slope_interval_per_month": list(drift.slope_interval),
+        "residual_sd": drift.s,
+        "residual_sd_used": drift.s_used,
+        "confidence": drift.confidence,
+        "age_range_months": [drift.first_age, drift.last_age],
+        "drift_over_months": drift.life,
+        "drift_over_life": drift.drift_over_life,
+    }
+
+
+def _words_object(one: WordSeries) -> dict[str, Any]:
+    key = one.key
+    return {
+        "attribute": key.attribute,
+        "condition": key.condition,
+        "pack": key.pack,
+        "batch": key.batch,
+        "worst": one.worst,
+        "failed": one.failed,
+        "read": one.read,
+        "first_outside": one.first_outside,
+        "may_fail_share": one.may_fail,
+        "state": one.state,
+        "text": one.text,
+    }

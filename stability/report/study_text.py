@@ -1,0 +1,88 @@
+"""The evaluation as plain text: the first page and the table of findings."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable
+
+from stability.evaluation.findings import Evaluation
+from stability.report.front_page import (
+    after_opening_text,
+    anchor_text,
+    asked_text,
+    beyond_lines,
+    microbiology_text,
+    outside_none_text,
+    precision_lines,
+    record_text,
+    shown_lines,
+)
+from stability.report.wording import MEANING_TITLES, STUDY_LIMITS, yes_no
+
+_WIDTH = 88
+_KEY = 22
+
+
+def study_text(evaluation: Evaluation) -> str:
+    """Return what an assessor must know as plain text, in the order of the report."""
+    identity = evaluation.identity
+    study = identity.study
+    sold = study.as_sold
+    parts = [
+        f"{study.product}, version {study.version}",
+        f"Study {study.code}, {identity.state}, data up to {identity.as_of}",
+        "",
+        *_entry("As sold?", [_as_sold(sold.formula, sold.pack, sold.scale)]),
+        *_entry("Asked", [asked_text(study)]),
+        *_entry("Outside limits", _outside_lines(evaluation)),
+        *_entry("Shown in real time", shown_lines(evaluation)),
+        *_entry("Beyond what is shown", beyond_lines(evaluation)),
+        *_entry("Precision", precision_lines(evaluation)),
+        *_entry("Microbiology", [microbiology_text(study)]),
+        *_entry("After opening", [after_opening_text(evaluation)]),
+        *_entry("Limits", [identity.limits_recorded, STUDY_LIMITS]),
+        *_entry("Record", [record_text(evaluation), anchor_text(evaluation)]),
+        "",
+        "Findings by attribute and condition",
+        *_summary_lines(evaluation),
+        "",
+        *textwrap.wrap(f"Note. {evaluation.note}", _WIDTH),
+    ]
+    return "\n".join(parts) + "\n"
+
+
+def _as_sold(formula: bool, pack: bool, scale: str) -> str:
+    return (
+        f"Formula as sold: {yes_no(formula)}. Pack as sold: {yes_no(pack)}. "
+        f"Scale: {scale}"
+    )
+
+
+def _outside_lines(evaluation: Evaluation) -> list[str]:
+    if not evaluation.outside:
+        return [outside_none_text(evaluation)]
+    lines = []
+    for group in evaluation.outside:
+        lines.append(f"{MEANING_TITLES[group.meaning]}:")
+        lines += [f"- {finding.text}" for finding in group.findings]
+    return lines
+
+
+def _summary_lines(evaluation: Evaluation) -> list[str]:
+    return [
+        f"  {cell.attribute:<18} {cell.condition:<10} {cell.text or cell.state}"
+        for cell in evaluation.summary
+        if cell.state != "not planned"
+    ]
+
+
+def _entry(key: str, lines: Iterable[str]) -> list[str]:
+    """Return a key with its lines hanging beside it."""
+    wrapped: list[str] = []
+    for line in lines:
+        wrapped += textwrap.wrap(line, _WIDTH - _KEY) or [""]
+    heads = [key, *[""] * (len(wrapped) - 1)]
+    return [
+        f"{head:<{_KEY}}{line}".rstrip()
+        for head, line in zip(heads, wrapped, strict=True)
+    ]
