@@ -460,6 +460,26 @@ class RowsError(StabilityError):
         )
 
 
+class AsOfTooEarlyError(StabilityError):
+    """A study as of a day before it was opened."""
+
+    def __init__(self, study: str, as_of: str, opened: str) -> None:
+        super().__init__(
+            f"Study {study} was stored on {opened}; there is nothing of it as of "
+            f"{as_of}. Name a later day."
+        )
+
+
+class TimeZoneError(StabilityError):
+    """A time zone that is not known."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(
+            f"There is no time zone {name!r}. Write time_zone as the IANA names it, "
+            'such as "Europe/Dublin".'
+        )
+
+
 class StudyFolderError(StabilityError):
     """A study folder that lacks something or holds what does not fit."""
 
@@ -716,4 +736,14 @@ class NoAnchorError(StabilityError):
         super().__init__(
             f"{path} carries no anchor. Give a report, workbook, archive or backup "
             "made by this program, SUBJECT/POSITION:DIGEST or NUMBER:SEAL."
+        )
+
+
+class FolderNotWritableError(StabilityError):
+    """A folder does not take what is to be written into it."""
+
+    def __init__(self, folder: object, reason: str) -> None:
+        super().__init__(
+            f"Nothing could be written into {folder}: {reason}. Name a folder that "
+            "exists and that this account may write to."
         )

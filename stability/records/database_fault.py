@@ -43,13 +43,18 @@ def fault_of(error: BaseException, shown: str, timeout_s: float) -> BaseExceptio
         statement that a trigger refused.
     """
     if isinstance(error, OSError):
-        if error.errno in _FULL:
+        if is_full(error):
             return FullDiskError(shown)
         return ReadOnlyDatabaseError(shown)
     name = getattr(error, "sqlite_errorname", None)
     if name is not None:
         return _sqlite_fault(name, error, shown, timeout_s)
     return _server_fault(error, shown, timeout_s)
+
+
+def is_full(error: OSError) -> bool:
+    """Say whether the disk took no more."""
+    return error.errno in _FULL
 
 
 def _sqlite_fault(

@@ -19,8 +19,8 @@ from stability.model.entry import (
 )
 from stability.records.tables import entry
 
-#: Rows held in memory while all entries are walked.
-_AT_ONCE = 1000
+#: A thousand rows are held in memory while all entries are walked.
+_STREAMED = {"yield_per": 1000}
 #: Subjects asked for in one statement; SQLite takes 32,766 values.
 _SUBJECTS_AT_ONCE = 500
 
@@ -113,7 +113,7 @@ def entries(
 def all_entries(connection: Connection) -> Iterator[Entry]:
     """Walk the whole journal in its order without holding it in memory."""
     query = _all().order_by(entry.c.number)
-    for row in connection.execution_options(yield_per=_AT_ONCE).execute(query):
+    for row in connection.execute(query, execution_options=_STREAMED):
         yield _entry(row)
 
 

@@ -1,0 +1,127 @@
+"""Anchors that earlier outputs carry, to verify a record against.
+
+Each output carries them in full: a PDF in its document information, a workbook among
+its properties; an archive and a backup are their own anchors.
+"""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Final
+
+from stability.errors import AnchorFormError, NoAnchorError
+from stability.model.entry import Anchor, Head, parse_anchor
+from stability.records import journal
+from stability.records.archive import JOURNAL
+from stability.records.archive_reader import read_journal
+from stability.records.database import open_database
+
+#: Key of a PDF's document information; its value is `anchors_text`.
+PDF_ANCHORS: Final = "/StabilityAnchors"
+#: Name of a workbook's own property; its value is `anchors_text`.
+WORKBOOK_ANCHORS: Final = "StabilityAnchors"
+
+_SQLITE = b"SQLite format 3\0"
+_PROPERTIES = "docProps/custom.xml"
+_PROPERTY = re.compile(
+    rf'name="{WORKBOOK_ANCHORS}"[^>]*>\s*<vt:lpwstr>([^<]*)</vt:lpwstr>'
+)
+_MOST_PROPERTIES = 1_000_000
+
+
+def anchors_text(anchors: Iterable[Anchor]) -> str:
+    """Return anchors as an output carries them, separated by blanks."""
+    return " ".join(map(str, anchors))
+
+
+def anchors_from(text: str) -> tuple[Anchor, ...]:
+    """Return what `--against` names: an anchor as typed, or those that a file carries.
+
+    Raises
+    ------
+    AnchorFormError
+        If it is neither an anchor nor a file.
+    """
+    try:
+        return (parse_anchor(text),)
+    except AnchorFormError:
+        if not Path(text).exists():
+            raise
+    return anchors_in(Path(text))
+
+
+def anchors_in(path: Path) -> tuple[Anchor, ...]:
+    """Return the anchors that a file or folder of ours carries.
+
+    Parameters
+    ----------
+    path
+        An archive or its journal, a backup, a PDF report or sheet, or a workbook.
+
+    Raises
+    ------
+    NoAnchorError
+        If it carries none.
+    """
+    if path.is_dir():
+        return _journal_heads(path / JOURNAL)
+    if path.name == JOURNAL:
+        return _journal_heads(path)
+    with path.open("rb") as file:
+        begin = file.read(16)
+    if begin == _SQLITE:
+        found = _backup_heads(path)
+    elif begin.startswith(b"%PDF-"):
+        found = _parsed(path, _pdf_text(path))
+    elif begin.startswith(b"PK"):
+        found = _parsed(path, _workbook_text(path))
+    else:
+        found = ()
+    if not found:
+        raise NoAnchorError(path)
+    return found
+
+
+def _journal_heads(path: Path) -> tuple[Anchor, ...]:
+    heads: dict[str, Head] = {}
+    for one in read_journal(path):
+        heads[one.subject] = Head(one.subject, one.position, one.digest)
+    return tuple(heads.values())
+
+
+def _backup_heads(path: Path) -> tuple[Anchor, ...]:
+    with open_database(path).reading() as connection:
+        last = journal.workspace_head(connection)
+        heads = journal.heads(connection)
+    return heads if last is None else (*heads, last)
+
+
+def _parsed(path: Path, text: str) -> tuple[Anchor, ...]:
+    try:
+        return tuple(parse_anchor(one) for one in text.split())
+    except AnchorFormError as error:
+        raise NoAnchorError(path) from error
+
+
+def _pdf_text(path: Path) -> str:
+    from pypdf import PdfReader  # noqa: PLC0415  (only where a PDF is given)
+    from pypdf.errors import PyPdfError  # noqa: PLC0415  (the same)
+
+    try:
+        information: Mapping[str, object] = PdfReader(path).metadata or {}
+    except PyPdfError as error:
+        raise NoAnchorError(path) from error
+    return str(information.get(PDF_ANCHORS, ""))
+
+
+def _workbook_text(path: Path) -> str:
+    try:
+        with zipfile.ZipFile(path) as packed, packed.open(_PROPERTIES) as file:
+            text = file.read(_MOST_PROPERTIES).decode("utf-8", "replace")
+    except (zipfile.BadZipFile, KeyError, NotImplementedError) as error:
+        raise NoAnchorError(path) from error
+    match = _PROPERTY.search(text)
+    return match[1] if match else ""
