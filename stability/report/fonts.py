@@ -58,10 +58,13 @@ class FontFace:
 class ReportFonts:
     """The fonts of one report."""
 
-    #: DejaVu Sans in its four faces
+    #: DejaVu Sans upright
     regular: FontFace
+    #: DejaVu Sans bold
     bold: FontFace
+    #: DejaVu Sans slanted
     oblique: FontFace
+    #: DejaVu Sans bold and slanted
     bold_oblique: FontFace
     #: the font that the user named; None if none was named
     fallback: FontFace | None
@@ -99,8 +102,10 @@ def load_fonts(fallback: Path | None = None) -> ReportFonts:
 
     Raises
     ------
-    FontFileMissingError, FontFileUnreadableError, FontNotTrueTypeError, FontForbidsEmbeddingError
-        When the fallback font cannot be used.
+    FontFileMissingError, FontFileUnreadableError
+        When there is no such file, or it cannot be read.
+    FontNotTrueTypeError, FontForbidsEmbeddingError
+        When the fallback font cannot be put into a document.
     """
     folder = Path(mpl.get_data_path()) / "fonts" / "ttf"
     faces = {

@@ -50,14 +50,19 @@ class ReportStyles:
     small: ParagraphStyle
     #: words that carry a finding: larger and bold
     finding: ParagraphStyle
-    #: table cells: to the left, to the right, in the middle, bold
+    #: table cell
     cell: ParagraphStyle
+    #: table cell set to the right
     cell_right: ParagraphStyle
+    #: table cell set in the middle
     cell_center: ParagraphStyle
+    #: table cell in bold
     cell_bold: ParagraphStyle
-    #: head of a table column: to the left, to the right, in the middle
+    #: head of a table column
     column: ParagraphStyle
+    #: head of a table column set to the right
     column_right: ParagraphStyle
+    #: head of a table column set in the middle
     column_center: ParagraphStyle
     #: box with a thin border
     note: ParagraphStyle
@@ -67,72 +72,52 @@ class ReportStyles:
 
 def report_styles(fonts: ReportFonts) -> ReportStyles:
     """Build the styles of one report."""
-
-    def style(name: str, size: float, leading: float, **more: Any) -> ParagraphStyle:
-        settings = {
-            "fontName": fonts.regular.name,
-            "textColor": INK,
-            "splitLongWords": 1,
-            "allowWidows": 0,
-            "allowOrphans": 0,
-        }
-        return ParagraphStyle(
-            name, fontSize=size, leading=leading, **{**settings, **more}
-        )
-
     strong = {"fontName": fonts.bold.name}
-    box = {"borderPadding": (6, 8, 7, 8), "leftIndent": 8.5, "rightIndent": 8.5}
-    cell = {"allowWidows": 1, "allowOrphans": 1}
+    words = {"fontName": fonts.regular.name}
+    cell = {**words, "allowWidows": 1, "allowOrphans": 1}
     column = {**cell, **strong, "textColor": ACCENT}
+    box = {**words, "borderPadding": (6, 8, 7, 8), "leftIndent": 8.5}
+    box |= {"rightIndent": 8.5, "spaceBefore": 20, "spaceAfter": 21}
+    right, center = {"alignment": TA_RIGHT}, {"alignment": TA_CENTER}
     return ReportStyles(
         fonts=fonts,
-        title=style("title", 19, 24, **strong, textColor=ACCENT, spaceAfter=3),
-        subtitle=style("subtitle", 10, 14, textColor=QUIET, spaceAfter=12),
-        headings=(
-            style(
-                "heading 1",
-                14,
-                18,
-                **strong,
-                textColor=ACCENT,
-                spaceBefore=22,
-                spaceAfter=8,
-            ),
-            style("heading 2", 10.5, 14, **strong, spaceBefore=14, spaceAfter=5),
-            style("heading 3", 8.8, 12, **strong, spaceBefore=9, spaceAfter=3),
+        title=_style("title", 19, 24, strong, textColor=ACCENT, spaceAfter=3),
+        subtitle=_style("subtitle", 10, 14, words, textColor=QUIET, spaceAfter=12),
+        headings=_heading_styles(strong),
+        body=_style("body", 8.6, 12.4, words, spaceAfter=6),
+        small=_style("small", 7.2, 10, words, textColor=QUIET, spaceAfter=4),
+        finding=_style("finding", 9.6, 14, strong, spaceAfter=4),
+        cell=_style("cell", 7.4, 9.6, cell),
+        cell_right=_style("cell right", 7.4, 9.6, cell, **right),
+        cell_center=_style("cell center", 7.4, 9.6, cell, **center),
+        cell_bold=_style("cell bold", 7.4, 9.6, {**cell, **strong}),
+        column=_style("column", 7.2, 9.2, column),
+        column_right=_style("column right", 7.2, 9.2, column, **right),
+        column_center=_style("column center", 7.2, 9.2, column, **center),
+        note=_style(
+            "note", 8.4, 12, box, borderWidth=0.6, borderColor=RULE, backColor=TINT
         ),
-        body=style("body", 8.6, 12.4, spaceAfter=6),
-        small=style("small", 7.2, 10, textColor=QUIET, spaceAfter=4),
-        finding=style("finding", 9.6, 14, **strong, spaceAfter=4),
-        cell=style("cell", 7.4, 9.6, **cell),
-        cell_right=style("cell right", 7.4, 9.6, **cell, alignment=TA_RIGHT),
-        cell_center=style("cell center", 7.4, 9.6, **cell, alignment=TA_CENTER),
-        cell_bold=style("cell bold", 7.4, 9.6, **cell, **strong),
-        column=style("column", 7.2, 9.2, **column),
-        column_right=style("column right", 7.2, 9.2, **column, alignment=TA_RIGHT),
-        column_center=style("column center", 7.2, 9.2, **column, alignment=TA_CENTER),
-        note=style(
-            "note",
-            8.4,
-            12,
-            **box,
-            borderWidth=0.6,
-            borderColor=RULE,
-            backColor=TINT,
-            spaceBefore=20,
-            spaceAfter=21,
-        ),
-        caution=style(
-            "caution",
-            8.4,
-            12,
-            **box,
-            borderWidth=1.4,
-            borderColor=INK,
-            spaceBefore=20,
-            spaceAfter=21,
-        ),
+        caution=_style("caution", 8.4, 12, box, borderWidth=1.4, borderColor=INK),
     )
+
+
+def _heading_styles(
+    strong: dict[str, Any],
+) -> tuple[ParagraphStyle, ParagraphStyle, ParagraphStyle]:
+    first = {**strong, "textColor": ACCENT}
+    return (
+        _style("heading 1", 14, 18, first, spaceBefore=22, spaceAfter=8),
+        _style("heading 2", 10.5, 14, strong, spaceBefore=14, spaceAfter=5),
+        _style("heading 3", 8.8, 12, strong, spaceBefore=9, spaceAfter=3),
+    )
+
+
+def _style(
+    name: str, size: float, leading: float, shared: dict[str, Any], **own: Any
+) -> ParagraphStyle:
+    settings: dict[str, Any] = {"textColor": INK, "splitLongWords": 1, "allowWidows": 0}
+    settings |= {"allowOrphans": 0, **shared, **own}
+    return ParagraphStyle(name, fontSize=size, leading=leading, **settings)
 
 
 def face_of(style: ParagraphStyle, fonts: ReportFonts) -> Face:

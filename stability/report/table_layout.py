@@ -1,204 +1,24 @@
-"""How a table's rows are laid out and parted over pages."""
+"""How a table's rows are parted over pages and drawn."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import Any
 
-from reportlab.lib.styles import ParagraphStyle
-from reportlab.lib.units import mm
-from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.platypus import Flowable, Table
 
-from stability.report.styles import HAIRLINE, INK, RULE, TINT, ReportStyles, paragraph
-from stability.report.text import plain_text
+from stability.report.styles import HAIRLINE, INK, RULE, TINT
+from stability.report.table_grid import BOTTOM, SIDE, TOP, Grid, LaidOutRow
 
-Align = Literal["left", "right", "center"]
-
-_SIDE = 4.0
-_TOP = 2.6
-_BOTTOM = 3.2
-# A row taller than a page is only cut where so much of it can be shown.
+# A row taller than a page is only cut where so much of it can be shown [points].
 _LEAST_CUT = 60.0
-_LEAST_WIDTH = 8 * mm
-
-
-@dataclass(frozen=True, slots=True)
-class Share:
-    """Width of a column as a part of what the fixed columns leave."""
-
-    #: relative to the other shares of the table
-    part: float = 1.0
-
-
-@dataclass(frozen=True, slots=True)
-class Millimetres:
-    """Width of a column in millimetres, as long as the table fits the page."""
-
-    #: width [mm]
-    width: float
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One column of a table."""
-
-    #: its head, raw text; a table without any head has none drawn
-    title: str
-    #: its width
-    width: Share | Millimetres = field(default_factory=Share)
-    #: to which side its cells keep
-    align: Align = "left"
-    #: whether its texts are bold
-    strong: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """A cell that judges: a word with a shape, so that no colour is needed."""
-
-    #: the word, raw text
-    word: str
-    #: a sign before the word, such as ■ ▲ ◇; empty for none
-    shape: str = ""
-    #: whether it is bold, as what lies outside its limit is
-    strong: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Group:
-    """A row across all columns that names the rows under it."""
-
-    #: the words, raw text
-    text: str
-
-
-Cell = str | Mark | Flowable | list[Flowable]
-TableRow = Group | Sequence[Cell]
-
-
-@dataclass(frozen=True, slots=True)
-class _Row:
-    """A row as it will be drawn."""
-
-    cells: tuple[Any, ...]
-    height: float
-    #: columns whose bare string is bold
-    strong: tuple[int, ...] = ()
-    #: name of the group if this row names one
-    group: str | None = None
-
-
-class Grid:
-    """Columns with their widths, and rows as they are asked for."""
-
-    def __init__(
-        self,
-        columns: tuple[Column, ...],
-        rows: Sequence[TableRow],
-        styles: ReportStyles,
-        ruled: bool,
-    ) -> None:
-        self.columns = columns
-        self.styles = styles
-        self.ruled = ruled
-        self.widths: list[float] = []
-        self.head: _Row | None = None
-        self._rows = rows
-        self._laid_out: dict[int, _Row] = {}
-
-    def fit(self, width: float) -> None:
-        """Divide a width among the columns; what was laid out in another is dropped."""
-        if self.widths and abs(sum(self.widths) - width) < 0.01:
-            return
-        self.widths = _divided([column.width for column in self.columns], width)
-        self._laid_out.clear()
-        self.head = self._lay_out_head()
-
-    def row(self, at: int) -> _Row:
-        """Return a row laid out."""
-        if at not in self._laid_out:
-            row = self._rows[at]
-            self._laid_out[at] = (
-                self.group_row(row.text)
-                if isinstance(row, Group)
-                else self._lay_out(row)
-            )
-        return self._laid_out[at]
-
-    def forget(self, before: int) -> None:
-        """Drop rows that were drawn."""
-        for at in [at for at in self._laid_out if at < before]:
-            del self._laid_out[at]
-
-    def group_row(self, text: str, *, continued: bool = False) -> _Row:
-        """Lay out a row that names a group."""
-        words = f"{text} (continued)" if continued else text
-        block = paragraph(words, self.styles.cell_bold, self.styles)
-        height = block.wrap(sum(self.widths) - 2 * _SIDE, 1e6)[1] + _TOP + _BOTTOM
-        blanks = [""] * (len(self.columns) - 1)
-        return _Row((block, *blanks), height, group=text)
-
-    def measured(self, cells: Sequence[Any], strong: tuple[int, ...] = ()) -> _Row:
-        """Make a row of cells that are ready to be drawn."""
-        pairs = zip(cells, self.widths, strict=True)
-        tallest = max(self._height(cell, width - 2 * _SIDE) for cell, width in pairs)
-        return _Row(tuple(cells), tallest + _TOP + _BOTTOM, strong)
-
-    def _lay_out_head(self) -> _Row | None:
-        if not any(column.title for column in self.columns):
-            return None
-        styles = self.styles
-        by_side = {
-            "left": styles.column,
-            "right": styles.column_right,
-            "center": styles.column_center,
-        }
-        return self.measured(
-            [
-                paragraph(column.title, by_side[column.align], styles)
-                for column in self.columns
-            ]
-        )
-
-    def _lay_out(self, row: Sequence[Cell]) -> _Row:
-        cells: list[Any] = []
-        strong: list[int] = []
-        for at, (cell, column) in enumerate(zip(row, self.columns, strict=True)):
-            if not isinstance(cell, str | Mark):
-                cells.append(cell)
-                continue
-            text, bold = _words(cell)
-            bold = bold or column.strong
-            drawn = self._drawn(text, column, self.widths[at] - 2 * _SIDE, bold)
-            cells.append(drawn)
-            if bold and isinstance(drawn, str):
-                strong.append(at)
-        return self.measured(cells, tuple(strong))
-
-    def _drawn(self, text: str, column: Column, width: float, bold: bool) -> Any:
-        """Return text as a bare string if one line holds it, else as a paragraph."""
-        styles = self.styles
-        plain = plain_text(text, styles.fonts, "bold" if bold else "regular")
-        if plain.one_font:
-            style = styles.cell_bold if bold else styles.cell
-            if stringWidth(plain.text, style.fontName, style.fontSize) <= width:
-                return plain.text
-        return paragraph(text, _cell_style(column, bold, styles), styles)
-
-    def _height(self, cell: Any, width: float) -> float:
-        if isinstance(cell, str):
-            return float(self.styles.cell.leading)
-        blocks = cell if isinstance(cell, list) else [cell]
-        return sum(float(block.wrap(width, 1e6)[1]) for block in blocks)
 
 
 class RecordTable(Flowable):
     """Some rows of a grid: prepared ones first, then those of a range."""
 
     def __init__(
-        self, grid: Grid, lead: tuple[_Row, ...], first: int, last: int
+        self, grid: Grid, lead: tuple[LaidOutRow, ...], first: int, last: int
     ) -> None:
         super().__init__()
         self._grid = grid
@@ -254,7 +74,7 @@ class RecordTable(Flowable):
         table.drawOn(self.canv, 0, 0)
         grid.forget(self._last)
 
-    def _row(self, at: int) -> _Row:
+    def _row(self, at: int) -> LaidOutRow:
         if at < len(self._lead):
             return self._lead[at]
         return self._grid.row(self._first + at - len(self._lead))
@@ -289,7 +109,7 @@ class RecordTable(Flowable):
         return [upper, lower]
 
     def _piece(
-        self, start: int, end: int, before: tuple[_Row, ...] = ()
+        self, start: int, end: int, before: tuple[LaidOutRow, ...] = ()
     ) -> RecordTable:
         leads = len(self._lead)
         first = self._first + max(0, start - leads)
@@ -298,7 +118,7 @@ class RecordTable(Flowable):
             self._grid, before + self._lead[min(start, leads) : end], first, last
         )
 
-    def _carried(self, at: int) -> tuple[_Row, ...]:
+    def _carried(self, at: int) -> tuple[LaidOutRow, ...]:
         """Return the name of the group that a page begins in the middle of."""
         if at < self._count() and self._row(at).group is not None:
             return ()
@@ -313,7 +133,7 @@ class RecordTable(Flowable):
         room -= sum(self._row(before).height for before in range(at))
         if room < _LEAST_CUT:
             return []
-        halves = self._halves(self._row(at), room - _TOP - _BOTTOM)
+        halves = self._halves(self._row(at), room - TOP - BOTTOM)
         if not halves:
             return []
         upper, lower = halves
@@ -331,11 +151,13 @@ class RecordTable(Flowable):
         page = frame._height - frame._topPadding - frame._bottomPadding  # noqa: SLF001 -- no public name
         return float(page) - self._head_height()
 
-    def _halves(self, row: _Row, room: float) -> tuple[_Row, _Row] | None:
+    def _halves(
+        self, row: LaidOutRow, room: float
+    ) -> tuple[LaidOutRow, LaidOutRow] | None:
         upper: list[Any] = []
         lower: list[Any] = []
         for cell, width in zip(row.cells, self._grid.widths, strict=True):
-            above, below = _divided_cell(cell, width - 2 * _SIDE, room)
+            above, below = _divided_cell(cell, width - 2 * SIDE, room)
             upper.append(above)
             lower.append(below)
         if not any(lower):
@@ -365,50 +187,17 @@ def _divided_cell(cell: Any, width: float, room: float) -> tuple[Any, Any]:
     return above or "", blocks or ""
 
 
-def _words(cell: str | Mark) -> tuple[str, bool]:
-    if isinstance(cell, str):
-        return cell, False
-    shape = f"{cell.shape} " if cell.shape else ""
-    return f"{shape}{cell.word}", cell.strong
-
-
-def _cell_style(column: Column, bold: bool, styles: ReportStyles) -> ParagraphStyle:
-    if bold:
-        return styles.cell_bold
-    return {
-        "left": styles.cell,
-        "right": styles.cell_right,
-        "center": styles.cell_center,
-    }[column.align]
-
-
-def _divided(widths: Sequence[Share | Millimetres], available: float) -> list[float]:
-    """Give each column its width in points, together exactly what is available."""
-    shares = [width.part for width in widths if isinstance(width, Share)]
-    fixed = sum(width.width * mm for width in widths if isinstance(width, Millimetres))
-    rest = available - fixed
-    least = _LEAST_WIDTH * len(shares)
-    rest = max(rest, least)
-    wanted = [
-        rest * width.part / sum(shares)
-        if isinstance(width, Share)
-        else width.width * mm
-        for width in widths
-    ]
-    return [width * available / sum(wanted) for width in wanted]
-
-
-def _table_style(grid: Grid, rows: Sequence[_Row]) -> list[tuple[Any, ...]]:
+def _table_style(grid: Grid, rows: Sequence[LaidOutRow]) -> list[tuple[Any, ...]]:
     cell, bold = grid.styles.cell, grid.styles.cell_bold
     whole = ((0, 0), (-1, -1))
     style: list[tuple[Any, ...]] = [
         ("FONT", *whole, cell.fontName, cell.fontSize, cell.leading),
         ("TEXTCOLOR", *whole, INK),
         ("VALIGN", *whole, "TOP"),
-        ("LEFTPADDING", *whole, _SIDE),
-        ("RIGHTPADDING", *whole, _SIDE),
-        ("TOPPADDING", *whole, _TOP),
-        ("BOTTOMPADDING", *whole, _BOTTOM),
+        ("LEFTPADDING", *whole, SIDE),
+        ("RIGHTPADDING", *whole, SIDE),
+        ("TOPPADDING", *whole, TOP),
+        ("BOTTOMPADDING", *whole, BOTTOM),
         ("LINEBELOW", (0, -1), (-1, -1), 0.6, RULE),
     ]
     if grid.ruled:

@@ -13,17 +13,17 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable
 
 from stability.report.styles import ReportStyles
-from stability.report.table_layout import (
+from stability.report.table_grid import (
     Cell,
     Column,
     Grid,
     Group,
     Mark,
     Millimetres,
-    RecordTable,
     Share,
     TableRow,
 )
+from stability.report.table_layout import RecordTable
 
 __all__ = [
     "Cell",
