@@ -22,6 +22,7 @@ from stability.records.guards import (
 )
 from stability.records.names import find_name
 
+_BOTH_PLACED = "only two samples that are placed can be swapped"
 _STEP = re.compile(r"([1-9][0-9]?)/([1-9][0-9]?)")
 
 
@@ -55,14 +56,7 @@ def place(
     StabilityError
         If the sample cannot be placed so.
     """
-    sample = resolve_sample(record, typed)
-    not_before_made(record, sample, done)
-    still_there(record, sample, done)
-    last = _last(record, sample)
-    if last is not None and done < last.done:
-        since = last.done.for_people()
-        reason = f"it was placed on {since}, later than {done.for_people()}"
-        raise PlacingError(sample.code, reason)
+    sample = _ready(record, typed, done)
     if wish.swap_with is not None:
         return _swapped(record, sample, wish, done)
     if wish.out:
@@ -70,6 +64,38 @@ def place(
     if wish.replaces is not None:
         return (_replacing(record, sample, wish),)
     return (_placed(record, sample, wish),)
+
+
+def swap_one(
+    record: StudyRecord, typed: str, wish: PlacingWish, done: Moment
+) -> Content:
+    """Return the content of one half of a swap, told by a row of its own.
+
+    Raises
+    ------
+    StabilityError
+        If the sample cannot be placed so.
+    """
+    sample = _ready(record, typed, done)
+    other = resolve_sample(record, wish.swap_with or "")
+    if _last(record, sample) is None or _last(record, other) is None:
+        raise PlacingError(sample.code, _BOTH_PLACED)
+    if wish.to is None:
+        raise PlacingError(sample.code, "say into which condition it goes")
+    condition = _condition(record, sample, wish.to)
+    cycle, step = (
+        _typed_step(record, sample, condition, wish.step) if wish.step else (None, None)
+    )
+    return content.placed(
+        sample.code,
+        condition,
+        "swapped",
+        place=_place_of(record, condition, wish),
+        cycle=cycle,
+        step=step,
+        swapped_with=other.code,
+        because=reasoned(wish.because, f"Swapping {sample.code} with {other.code}"),
+    )
 
 
 def meant_by_condition(
@@ -107,6 +133,19 @@ def meant_by_condition(
         waits = "is in it" if inside else "waits to be placed there"
         raise PlacingError(name, f"no sample {waits}")
     return tuple(found)
+
+
+def _ready(record: StudyRecord, typed: str, done: Moment) -> Sample:
+    """Return a sample that may be placed at that time."""
+    sample = resolve_sample(record, typed)
+    not_before_made(record, sample, done)
+    still_there(record, sample, done)
+    last = _last(record, sample)
+    if last is not None and done < last.done:
+        since = last.done.for_people()
+        reason = f"it was placed on {since}, later than {done.for_people()}"
+        raise PlacingError(sample.code, reason)
+    return sample
 
 
 def _last(record: StudyRecord, sample: Sample) -> Placing | None:
@@ -237,9 +276,7 @@ def _swapped(
     still_there(record, other, done)
     here, there = _last(record, sample), _last(record, other)
     if here is None or there is None or other.code == sample.code:
-        raise PlacingError(
-            sample.code, "only two samples that are placed can be swapped"
-        )
+        raise PlacingError(sample.code, _BOTH_PLACED)
     if wish.to is not None or wish.step is not None or wish.out:
         raise PlacingError(sample.code, "a swap takes each to where the other was")
     if done < there.done:

@@ -1,0 +1,248 @@
+"""What is due: questions to the tables that are worked out from the journal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import Any
+
+from sqlalchemy import Connection, Select, case, func, or_, select
+
+from stability.records.tables import check_day, handover, open_check, sample, study
+
+
+@dataclass(frozen=True, slots=True)
+class DueRow:
+    """Checks that wait, grouped by study, check, condition and state."""
+
+    #: Study code.
+    study: str
+    #: Product name.
+    product: str
+    #: Check.
+    check: str
+    #: Condition; "" for bulk and tubes.
+    condition: str
+    #: overdue, due or coming.
+    state: str
+    #: First day of the earliest window.
+    opens: date
+    #: Earliest due date.
+    due: date
+    #: Last day of the earliest window.
+    closes: date
+    #: How many samples [-].
+    samples: int
+
+
+@dataclass(frozen=True, slots=True)
+class DueSampleRow:
+    """One check that waits on one sample."""
+
+    #: Study code.
+    study: str
+    #: Product name.
+    product: str
+    #: Sample code.
+    sample: str
+    #: Batch.
+    batch: str
+    #: Pack; None for bulk and tubes.
+    pack: str | None
+    #: Condition; "" for bulk and tubes.
+    condition: str
+    #: Check.
+    check: str
+    #: overdue, due or coming.
+    state: str
+    #: First day of the window.
+    opens: date
+    #: Due date.
+    due: date
+    #: Last day of the window.
+    closes: date
+    #: What is still to be observed.
+    remaining: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MoveRow:
+    """Samples that are to be placed, or taken to the next step of a cycle."""
+
+    #: Study code.
+    study: str
+    #: Product name.
+    product: str
+    #: Condition.
+    condition: str
+    #: place or step.
+    kind: str
+    #: When: a date, or a local time with offset.
+    due: str
+    #: What to do.
+    text: str
+    #: How many samples [-].
+    samples: int
+    #: overdue, due or coming.
+    state: str
+
+
+def due_groups(
+    connection: Connection, day: date, ahead: date, code: str | None = None
+) -> tuple[DueRow, ...]:
+    """Return what is overdue, due or coming, grouped with a count of samples.
+
+    Parameters
+    ----------
+    connection
+        To the workspace.
+    day
+        The as-of date.
+    ahead
+        Last due date that is listed as coming.
+    code
+        Study; None for all.
+    """
+    columns = (
+        open_check.c.study,
+        study.c.product,
+        open_check.c.check_name.label("check"),
+        func.coalesce(open_check.c.condition, "").label("condition"),
+        _state(day).label("state"),
+    )
+    query = (
+        select(
+            *columns,
+            func.min(open_check.c.opens).label("opens"),
+            func.min(open_check.c.due).label("due"),
+            func.min(open_check.c.closes).label("closes"),
+            func.count().label("samples"),
+        )
+        .join(study, study.c.code == open_check.c.study)
+        .where(*_waiting(day, ahead, code))
+        .group_by(*(column for column in columns))
+    )
+    rows = [DueRow(**row) for row in _with_days(connection, query)]
+    return tuple(sorted(rows, key=lambda one: (one.due, one.study, one.condition)))
+
+
+def due_samples(
+    connection: Connection, day: date, ahead: date, code: str | None = None
+) -> tuple[DueSampleRow, ...]:
+    """Return the same sample by sample, with what is still to be observed."""
+    query = (
+        select(
+            open_check.c.study,
+            study.c.product,
+            open_check.c.sample,
+            open_check.c.batch,
+            open_check.c.pack,
+            func.coalesce(open_check.c.condition, "").label("condition"),
+            open_check.c.check_name.label("check"),
+            _state(day).label("state"),
+            open_check.c.opens,
+            open_check.c.due,
+            open_check.c.closes,
+            open_check.c.remaining,
+        )
+        .join(study, study.c.code == open_check.c.study)
+        .where(*_waiting(day, ahead, code))
+    )
+    rows = [
+        DueSampleRow(**{**row, "remaining": tuple(row["remaining"].split("\n"))})
+        for row in _with_days(connection, query)
+    ]
+    return tuple(sorted(rows, key=lambda one: (one.due, one.sample)))
+
+
+def moves(
+    connection: Connection, day: date, ahead: date, code: str | None = None
+) -> tuple[MoveRow, ...]:
+    """Return placings and steps of cycles that are to be made, grouped."""
+    columns = (
+        handover.c.study,
+        study.c.product,
+        handover.c.condition,
+        handover.c.kind,
+        handover.c.due,
+        handover.c.text,
+    )
+    query = (
+        select(*columns, func.count().label("samples"))
+        .join(study, study.c.code == handover.c.study)
+        .where(handover.c.due < (ahead + timedelta(days=1)).isoformat())
+        .group_by(*columns)
+    )
+    if code is not None:
+        query = query.where(handover.c.study == code)
+    rows = [
+        MoveRow(**row, state=_day_state(row["due"], day))
+        for row in connection.execute(query).mappings()
+    ]
+    return tuple(sorted(rows, key=lambda one: (one.due, one.study, one.condition)))
+
+
+def studies_of_day(connection: Connection, day: date, account: str) -> tuple[str, ...]:
+    """Return the studies for which an account has set the facts of a day."""
+    query = select(check_day.c.study).where(
+        check_day.c.day == day.isoformat(), check_day.c.account == account
+    )
+    return tuple(sorted(connection.scalars(query)))
+
+
+def study_codes(connection: Connection) -> tuple[str, ...]:
+    """Return the codes of all studies."""
+    return tuple(sorted(connection.scalars(select(study.c.code))))
+
+
+def study_rows(connection: Connection) -> tuple[dict[str, Any], ...]:
+    """Return code, product, version, protocol, state and opening of every study."""
+    rows = [dict(row) for row in connection.execute(select(study)).mappings()]
+    return tuple(sorted(rows, key=lambda row: str(row["code"])))
+
+
+def sample_counts(connection: Connection) -> dict[str, int]:
+    """Return study -> number of samples."""
+    query = select(sample.c.study, func.count()).group_by(sample.c.study)
+    return {
+        str(code): int(count) for code, count in map(tuple, connection.execute(query))
+    }
+
+
+def _state(day: date) -> Any:
+    return case(
+        (open_check.c.closes < day.isoformat(), "overdue"),
+        (open_check.c.opens <= day.isoformat(), "due"),
+        else_="coming",
+    )
+
+
+def _day_state(due: str, day: date) -> str:
+    on = due[:10]
+    if on < day.isoformat():
+        return "overdue"
+    return "due" if on == day.isoformat() else "coming"
+
+
+def _waiting(day: date, ahead: date, code: str | None) -> list[Any]:
+    """Return the conditions of a check that is to be listed.
+
+    A sample that is not placed has no check before its placing, which is listed itself.
+    """
+    today = day.isoformat()
+    wanted = [
+        open_check.c.opens <= max(day, ahead).isoformat(),
+        or_(open_check.c.opens <= today, open_check.c.due <= ahead.isoformat()),
+        or_(open_check.c.provisional == 0, open_check.c.opens > today),
+    ]
+    if code is not None:
+        wanted.append(open_check.c.study == code)
+    return wanted
+
+
+def _with_days(connection: Connection, query: Select[Any]) -> Iterator[dict[str, Any]]:
+    """Yield rows with their days read."""
+    for row in connection.execute(query).mappings():
+        days = {key: date.fromisoformat(row[key]) for key in ("opens", "due", "closes")}
+        yield {**row, **days}

@@ -1,0 +1,208 @@
+"""Tables that are worked out from the journal, so that `due` is one question.
+
+They hold nothing that the journal does not say and may be dropped and rebuilt. This is
+the only module that updates or deletes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from sqlalchemy import Connection, Table, delete, insert, select
+
+from stability.model.schedule import hand_overs, open_checks, planned_placing
+from stability.model.study import Sample
+from stability.model.study_record import StudyRecord
+from stability.records.tables import DERIVED, study
+
+#: A row, in the order of the table's columns.
+_Row = tuple[Any, ...]
+
+
+def refresh(connection: Connection, record: StudyRecord) -> None:
+    """Bring the tables up to date with one study.
+
+    Only rows that differ are touched: after one reading of a large study that is one.
+    """
+    for table in DERIVED:
+        wanted = dict.fromkeys(_rows(table, record))
+        there = set(_stored(connection, table, record.study.code))
+        gone = [row for row in there if row not in wanted]
+        if gone:
+            _remove(connection, table, gone)
+        new = [_named(table, row) for row in wanted if row not in there]
+        if new:
+            connection.execute(insert(table), new)
+
+
+def rebuild(connection: Connection, records: Iterable[StudyRecord]) -> None:
+    """Empty the tables and fill them from the records of every study."""
+    for table in DERIVED:
+        connection.execute(delete(table))
+    for record in records:
+        for table in DERIVED:
+            new = [_named(table, row) for row in _rows(table, record)]
+            if new:
+                connection.execute(insert(table), new)
+
+
+def differences(
+    connection: Connection, records: Iterable[StudyRecord]
+) -> tuple[str, ...]:
+    """Return in words where the tables differ from what the journal tells.
+
+    Parameters
+    ----------
+    connection
+        To the workspace.
+    records
+        Of every study, freshly folded.
+    """
+    found: list[str] = []
+    known: set[str] = set()
+    for record in records:
+        code = record.study.code
+        known.add(code)
+        for table in DERIVED:
+            wanted = set(_rows(table, record))
+            there = set(_stored(connection, table, code))
+            if wanted != there:
+                count = len(wanted ^ there)
+                found.append(f"{table.name} of study {code}: {count} rows differ")
+    for table in DERIVED:
+        stored = set(connection.scalars(select(_study_column(table)).distinct()))
+        found += [
+            f"{table.name} holds study {code}, which the journal does not know"
+            for code in sorted(stored - known)
+        ]
+    return tuple(found)
+
+
+def _study_column(table: Table) -> Any:
+    return table.c.code if table is study else table.c.study
+
+
+def _stored(connection: Connection, table: Table, code: str) -> Iterator[_Row]:
+    query = select(table).where(_study_column(table) == code)
+    for row in connection.execute(query):
+        yield tuple(row)
+
+
+def _remove(connection: Connection, table: Table, rows: list[_Row]) -> None:
+    keys = _KEYS[table.name]
+    for row in rows:
+        named = _named(table, row)
+        matches = [table.c[key] == named[key] for key in keys]
+        connection.execute(delete(table).where(*matches))
+
+
+def _named(table: Table, row: _Row) -> dict[str, Any]:
+    return dict(zip(table.c.keys(), row, strict=True))
+
+
+#: Table -> columns that tell a row from every other.
+_KEYS = {
+    "study": ("code",),
+    "sample": ("code",),
+    "open_check": ("sample", "check_name"),
+    "handover": ("sample",),
+    "check_day": ("study", "day", "account"),
+}
+
+
+def _rows(table: Table, record: StudyRecord) -> Iterable[_Row]:
+    return _ROWS[table.name](record)
+
+
+def _study_rows(record: StudyRecord) -> Iterator[_Row]:
+    whole = any(not one.scope for one in record.stops)
+    yield (
+        record.study.code,
+        record.head.subject,
+        record.study.product,
+        record.study.version,
+        record.protocol.name,
+        "stopped" if whole else "running",
+        str(record.opening.done),
+    )
+
+
+def _sample_rows(record: StudyRecord) -> Iterator[_Row]:
+    code = record.study.code
+    for one in record.samples.values():
+        yield (
+            one.code,
+            code,
+            one.batch,
+            one.pack,
+            one.condition,
+            one.use,
+            _sample_state(record, one),
+        )
+
+
+def _sample_state(record: StudyRecord, one: Sample) -> str:
+    retired = record.retirement_of(one.code)
+    if retired is not None:
+        return retired.reason
+    if record.stop_of(one) is not None:
+        return "stopped"
+    placings = record.placings_of(one.code)
+    if not placings:
+        return "not placed"
+    return "placed" if placings[-1].condition else "taken out"
+
+
+def _check_rows(record: StudyRecord) -> Iterator[_Row]:
+    for waiting in open_checks(record):
+        planned = waiting.planned
+        of = record.samples[planned.sample]
+        yield (
+            record.study.code,
+            of.code,
+            of.condition,
+            of.batch,
+            of.pack,
+            planned.check,
+            planned.opens.isoformat(),
+            planned.due.isoformat(),
+            planned.closes.isoformat(),
+            int(planned.provisional),
+            "\n".join(map(_due_text, waiting.remaining)),
+        )
+
+
+def _due_text(due: tuple[str, str | None]) -> str:
+    attribute, part = due
+    return attribute if part is None else f"{attribute} ({part} opening)"
+
+
+def _move_rows(record: StudyRecord) -> Iterator[_Row]:
+    code = record.study.code
+    for move in hand_overs(record):
+        yield (code, move.sample, move.condition, "step", str(move.due), move.text)
+    for one in record.samples.values():
+        if (
+            one.condition is None
+            or record.first_placing(one.code) is not None
+            or record.retirement_of(one.code) is not None
+            or record.stop_of(one) is not None
+        ):
+            continue
+        day = planned_placing(record.study, record.protocol, one).isoformat()
+        yield (code, one.code, one.condition, "place", day, f"place in {one.condition}")
+
+
+def _day_rows(record: StudyRecord) -> Iterator[_Row]:
+    for one in dict.fromkeys((str(facts.day), facts.account) for facts in record.days):
+        yield (record.study.code, *one)
+
+
+_ROWS = {
+    "study": _study_rows,
+    "sample": _sample_rows,
+    "open_check": _check_rows,
+    "handover": _move_rows,
+    "check_day": _day_rows,
+}
