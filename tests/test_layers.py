@@ -14,7 +14,7 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "stability"
 
 NUMERICAL = {"numpy", "pandas", "scipy", "statsmodels"}
-DRAWING = {"matplotlib", "reportlab", "pypdf", "bidi", "arabic_reshaper"}
+DRAWING = {"numpy", "matplotlib", "reportlab", "pypdf", "bidi", "arabic_reshaper"}
 
 #: Layer -> layers of ours that it may import, libraries that it may import.
 TABLE: dict[str, tuple[set[str], set[str]]] = {
@@ -128,7 +128,7 @@ def test_every_folder_is_in_the_table_and_every_row_exists() -> None:
 
 @pytest.mark.parametrize("layer", TABLE)
 def test_a_layer_imports_only_layers_that_the_table_allows(layer: str) -> None:
-    allowed = TABLE[layer][0] | {layer}
+    allowed = TABLE[layer][0] | {layer, "stability"}  # the package itself holds nothing
 
     wrong = [
         f"{one.where} imports {one.name}"

@@ -1,0 +1,72 @@
+"""Commands that evaluate: show, drift."""
+
+from __future__ import annotations
+
+from stability.cli import options
+from stability.cli.app import EVALUATE, Outcome, app, found
+from stability.cli.listings_evaluate import (
+    any_forecast_inside,
+    chosen_series,
+    drift_listing,
+    readings_listing,
+)
+from stability.cli.output import print_listing
+from stability.cli.surroundings import occasion
+from stability.workflow import evaluate as evaluating
+
+
+@app.command("show", rich_help_panel=EVALUATE)
+def show(
+    *,
+    study: options.StudyOrFolder,
+    sample: options.OnlySample = None,
+    attribute: options.OnlyAttribute = None,
+    condition: options.OnlyCondition = None,
+    check: options.OnlyCheck = None,
+    as_of: options.AsOf = None,
+    records: options.Records = options.USUAL_RECORDS,
+    form: options.Form = options.Format.table,
+) -> Outcome:
+    """List readings with age, limit and mark.
+
+    Every observation that was ever made is listed, corrected and set-aside ones with
+    why they take no part. Ends with 1 if one lies outside its limit.
+
+    Example:
+
+      stability show HDC --attribute pH --condition T40
+    """
+    judged = evaluating.show(
+        occasion(records), study, sample=sample, attribute=attribute,
+        condition=condition, check=check, as_of=as_of,
+    )  # fmt: skip
+    print_listing(readings_listing(judged), form)
+    return found(any(one.is_outside for one in judged))
+
+
+@app.command("drift", rich_help_panel=EVALUATE)
+def drift(
+    *,
+    study: options.StudyOrFolder,
+    attribute: options.OnlyAttribute = None,
+    condition: options.OnlyCondition = None,
+    batch: options.OnlyBatch = None,
+    as_of: options.AsOf = None,
+    records: options.Records = options.USUAL_RECORDS,
+    form: options.Form = options.Format.table,
+) -> Outcome:
+    """Fit the drift of what was measured and forecast its limits.
+
+    A forecast is an early warning and no shelf life. Series are fitted one by one:
+    attribute, condition, pack, batch and fixed settings. Ends with 1 if a reading
+    lies outside its limit or a forecast lies inside the life asked for.
+
+    Example:
+
+      stability drift HDC --attribute pH --as-of 2026-11-01
+    """
+    evaluation = evaluating.evaluate(occasion(records), study, as_of=as_of)
+    series = chosen_series(evaluation, attribute, condition, batch)
+    print_listing(drift_listing(evaluation, series), form)
+    outside = any(one.state == "outside" for one in series)
+    return found(outside or any_forecast_inside(evaluation, series))

@@ -1,0 +1,102 @@
+"""Listings of what is to be done at the bench."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from stability.cli.output import Column, Listing, Row
+from stability.workflow.studies import Agenda, DueGroup, DueSample, MoveGroup
+
+NOTHING_DUE = "Nothing is due."
+
+DUE = (
+    Column("state", "state"),
+    Column("due", "due"),
+    Column("study", "study"),
+    Column("product", "product"),
+    Column("condition", "condition"),
+    Column("what", "what"),
+    Column("window_opens", "from"),
+    Column("window_closes", "to"),
+    Column("samples", "samples", right=True),
+)
+DUE_SAMPLES = (
+    Column("state", "state"),
+    Column("due", "due"),
+    Column("study", ""),
+    Column("product", "product"),
+    Column("sample", "sample"),
+    Column("batch", "batch"),
+    Column("pack", "pack"),
+    Column("condition", "condition"),
+    Column("check", "check"),
+    Column("window_opens", "from"),
+    Column("window_closes", "to"),
+    Column("remaining", "to be read"),
+)
+
+
+def due_listing(agenda: Agenda) -> Listing:
+    """Return checks, placings and hand-overs of cycles as rows, with their counts."""
+    rows = [_check_row(one) for one in agenda.checks]
+    rows += [_move_row(one) for one in agenda.hand_overs]
+    order = {"overdue": 0, "due": 1, "coming": 2}
+    rows.sort(key=lambda row: (order[str(row["state"])], str(row["due"])))
+    counts = {state: sum(row["state"] == state for row in rows) for state in order}
+    return Listing(
+        "agenda",
+        DUE,
+        rows,
+        NOTHING_DUE,
+        facts={"day": agenda.day.isoformat(), **counts},
+    )
+
+
+def _check_row(one: DueGroup) -> Row:
+    return {
+        "state": one.state,
+        "due": one.due.isoformat(),
+        "study": one.study,
+        "product": one.product,
+        "condition": one.condition,
+        "what": f"check {one.check}",
+        "window_opens": one.opens.isoformat(),
+        "window_closes": one.closes.isoformat(),
+        "samples": one.samples,
+    }
+
+
+def _move_row(one: MoveGroup) -> Row:
+    return {
+        "state": one.state,
+        "due": one.due,
+        "study": one.study,
+        "product": one.product,
+        "condition": one.condition,
+        "what": one.text,
+        "window_opens": None,
+        "window_closes": None,
+        "samples": one.samples,
+    }
+
+
+def due_samples_listing(samples: Iterable[DueSample]) -> Listing:
+    """Return one row for each sample that is due."""
+    rows: list[Row] = [
+        {
+            "state": one.state,
+            "due": one.due.isoformat(),
+            "study": one.study,
+            "product": one.product,
+            "sample": one.sample,
+            "batch": one.batch,
+            "pack": one.pack,
+            "condition": one.condition,
+            "check": one.check,
+            "window_opens": one.opens.isoformat(),
+            "window_closes": one.closes.isoformat(),
+            "remaining": ", ".join(one.remaining),
+        }
+        for one in samples
+    ]
+    return Listing("samples", DUE_SAMPLES, rows, NOTHING_DUE)

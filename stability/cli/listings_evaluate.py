@@ -1,0 +1,222 @@
+"""Listings of readings and of drift."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from stability.cli.output import ASSESSMENT, Column, Listing, Row
+from stability.errors import UnknownNameError
+from stability.model.estimate import Drift, Forecast
+
+if TYPE_CHECKING:
+    from stability.workflow.evaluate import (
+        Evaluation,
+        JudgedObservation,
+        MeasuredSeries,
+    )
+
+READINGS = (
+    Column("position", "entry", right=True),
+    Column("sample", "sample"),
+    Column("batch", "batch"),
+    Column("pack", "pack"),
+    Column("condition", "condition"),
+    Column("check", "check"),
+    Column("done", "read"),
+    Column("age_days", ""),
+    Column("age", "age", right=True),
+    Column("attribute", "attribute"),
+    Column("part", ""),
+    Column("readings", "readings"),
+    Column("value", "value", right=True),
+    Column("unit", "unit"),
+    Column("limit", "limit"),
+    Column("mark", "mark"),
+    Column("detail", ""),
+    Column("remarks", "remarks"),
+    Column("takes_part", ""),
+)
+DRIFT = (
+    Column("attribute", "attribute"),
+    Column("condition", "condition"),
+    Column("role", ""),
+    Column("pack", "pack"),
+    Column("batch", "batch"),
+    Column("sample", "sample"),
+    Column("settings", "settings"),
+    Column("points", "n", right=True),
+    Column("unit", "unit"),
+    Column("scale", ""),
+    Column("start", "start", right=True),
+    Column("slope_per_month", "per month", right=True),
+    Column("slope_lowest_per_month", "from", right=True),
+    Column("slope_highest_per_month", "to", right=True),
+    Column("confidence", ""),
+    Column("horizon_months", ""),
+    Column("drift_over_horizon", "change", right=True),
+    Column("horizon", "over"),
+    Column("limit", "limit"),
+    Column("state", "readings"),
+    Column("first_outside", ""),
+    Column("forecast", "forecast"),
+)
+
+
+def readings_listing(judged: Sequence[JudgedObservation]) -> Listing:
+    """Return one row for each observation."""
+    outside = sum(one.is_outside for one in judged)
+    return Listing(
+        "observations",
+        READINGS,
+        [_reading_row(one) for one in judged],
+        "Nothing is logged of it.",
+        facts={"observations": len(judged), "outside_their_limit": outside},
+        notes=(ASSESSMENT,),
+    )
+
+
+def _reading_row(one: JudgedObservation) -> Row:
+    said = [remark.text for remark in one.remarks]
+    said += [one.left_out] if one.left_out else []
+    said += [one.detail] if one.detail else []
+    seen = one.observation
+    return {
+        "position": one.position,
+        "sample": one.sample.code,
+        "batch": one.sample.batch,
+        "pack": one.sample.pack,
+        "condition": one.condition,
+        "check": one.check or "extra",
+        "done": seen.done.for_people(),
+        "age_days": one.age_days,
+        "age": one.age_text,
+        "attribute": one.attribute,
+        "part": seen.part,
+        "readings": one.readings_text or seen.not_measured,
+        "value": one.value_text,
+        "unit": one.unit,
+        "limit": one.limit_text,
+        "mark": one.mark if one.takes_part else "set aside",
+        "detail": one.detail,
+        "remarks": "; ".join(said),
+        "takes_part": one.takes_part,
+    }
+
+
+def chosen_series(
+    evaluation: Evaluation,
+    attribute: str | None,
+    condition: str | None,
+    batch: str | None,
+) -> list[MeasuredSeries]:
+    """Return the measured series that were asked for.
+
+    Raises
+    ------
+    UnknownNameError
+        If the study has no such attribute, condition or batch.
+    """
+    identity = evaluation.identity
+    _check_known("attribute", attribute, identity.protocol.attributes)
+    _check_known("condition", condition, identity.protocol.conditions)
+    _check_known("batch", batch, identity.study.batches)
+    return [
+        one
+        for one in evaluation.measured
+        if attribute in {None, one.key.attribute}
+        and condition in {None, one.key.condition}
+        and batch in {None, one.key.batch}
+    ]
+
+
+def _check_known(what: str, typed: str | None, known: Iterable[str]) -> None:
+    names = list(known)
+    if typed is not None and typed not in names:
+        raise UnknownNameError(what, typed, f"this study has {', '.join(names)}")
+
+
+def drift_listing(evaluation: Evaluation, series: Sequence[MeasuredSeries]) -> Listing:
+    """Return one row for each measured series, with cautions below."""
+    identity = evaluation.identity
+    cautions = [
+        f"{one.key.text()}: {caution.text}"
+        for one in series
+        for caution in one.cautions
+    ]
+    counted = [evaluation.multiplicity.text, evaluation.trend.text]
+    return Listing(
+        "series",
+        DRIFT,
+        [_series_row(one) for one in series],
+        "No measured series to fit.",
+        facts={
+            "study": identity.study.code,
+            "product": identity.study.product,
+            "as_of": identity.as_of.isoformat(),
+            "requested_months": identity.study.request.months,
+        },
+        notes=(
+            *cautions,
+            *(text for text in counted if text),
+            "A forecast is an early warning and no shelf life.",
+            evaluation.note,
+        ),
+    )
+
+
+def _series_row(one: MeasuredSeries) -> Row:
+    key = one.key
+    return {
+        "attribute": key.attribute,
+        "condition": key.condition,
+        "role": one.role,
+        "pack": key.pack,
+        "batch": key.batch,
+        "sample": key.sample,
+        "settings": ", ".join(f"{name} {value}" for name, value in key.settings),
+        "points": len(one.points),
+        "unit": one.unit,
+        "scale": one.scale,
+        "horizon_months": one.horizon_months,
+        "horizon": one.horizon_text,
+        "limit": one.limit_text,
+        "state": one.state,
+        "first_outside": one.first_outside,
+        **_line_cells(one),
+    }
+
+
+def _line_cells(one: MeasuredSeries) -> Row:
+    if not isinstance(one.drift, Drift):
+        return {"forecast": one.drift.text}
+    line = one.drift
+    lowest, highest = line.slope_interval
+    return {
+        "start": _rounded(line.start),
+        "slope_per_month": _rounded(line.slope),
+        "slope_lowest_per_month": _rounded(lowest),
+        "slope_highest_per_month": _rounded(highest),
+        "confidence": line.confidence,
+        "drift_over_horizon": _rounded(line.drift_over_life),
+        "forecast": "; ".join(forecast.text for forecast in one.forecasts),
+    }
+
+
+def _rounded(value: float | None) -> float | None:
+    """Round to four significant digits, which is more than any reading holds."""
+    return None if value is None else float(f"{value:.4g}")
+
+
+def any_forecast_inside(
+    evaluation: Evaluation, series: Sequence[MeasuredSeries]
+) -> bool:
+    """Say whether a line meets its limit within the life asked for."""
+    life = evaluation.identity.study.request.months
+    return any(
+        isinstance(forecast, Forecast)
+        and forecast.months is not None
+        and forecast.months <= life
+        for one in series
+        for forecast in one.forecasts
+    )

@@ -1,0 +1,150 @@
+"""Listings of protocols and of a study's samples."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from stability.cli.output import Column, Listing, Row
+from stability.model.attribute import Attribute
+from stability.model.protocol import Protocol
+from stability.model.study import Sample
+from stability.workflow.bench import Started
+from stability.workflow.studies import ProtocolLine
+
+PROTOCOLS = (
+    Column("name", "name"),
+    Column("version", "version"),
+    Column("title", "title"),
+    Column("suits", "suits"),
+    Column("needs", "needs"),
+)
+PROTOCOL = (
+    Column("kind", "kind"),
+    Column("name", "name"),
+    Column("what", "what"),
+    Column("checks", "checks"),
+    Column("limit", "limit"),
+    Column("reason", "reason"),
+    Column("reason_kind", "rests on"),
+    Column("source", ""),
+)
+SAMPLES = (
+    Column("sample", "sample"),
+    Column("batch", "batch"),
+    Column("pack", "pack"),
+    Column("condition", "condition"),
+    Column("kind", "kind"),
+    Column("use", "use"),
+    Column("checks", "checks"),
+)
+
+
+def protocols_listing(lines: Iterable[ProtocolLine]) -> Listing:
+    """Return the ready-made protocols as rows."""
+    rows: list[Row] = [
+        {
+            "name": line.name,
+            "version": line.version,
+            "title": line.title,
+            "suits": ", ".join(line.suits),
+            "needs": ", ".join(line.needs),
+        }
+        for line in lines
+    ]
+    return Listing("protocols", PROTOCOLS, rows, "No protocol is installed.")
+
+
+def protocol_listing(protocol: Protocol) -> Listing:
+    """Return conditions, attributes and limits of one protocol as rows."""
+    rows = [*_condition_rows(protocol), *_attribute_rows(protocol)]
+    limits = [row for row in rows if row["limit"]]
+    custom = [row for row in limits if row["reason_kind"] == "custom"]
+    return Listing(
+        "parts",
+        PROTOCOL,
+        rows,
+        "It holds nothing.",
+        facts={
+            "protocol": protocol.name,
+            "version": protocol.version,
+            "title": protocol.title,
+            "needs": ", ".join(protocol.needs),
+        },
+        notes=(_custom_words(len(custom), len(limits)), *protocol.cautions),
+    )
+
+
+def _custom_words(custom: int, limits: int) -> str:
+    return (
+        f"{custom} of {limits} limits rest on custom; give a better reason where you "
+        "have one."
+    )
+
+
+def _condition_rows(protocol: Protocol) -> list[Row]:
+    return [
+        {
+            "kind": condition.role,
+            "name": condition.name,
+            "what": condition.words(),
+            "checks": " ".join(condition.all_checks),
+            "limit": None,
+            "reason": condition.reason,
+            "reason_kind": None,
+            "source": condition.source,
+        }
+        for condition in protocol.conditions.values()
+    ]
+
+
+def _attribute_rows(protocol: Protocol) -> list[Row]:
+    rows: list[Row] = []
+    for attribute in protocol.attributes.values():
+        rows.append(_limit_row(attribute, None))
+        rows += [_limit_row(attribute, condition) for condition in attribute.limit_at]
+    return rows
+
+
+def _limit_row(attribute: Attribute, condition: str | None) -> Row:
+    limit = attribute.limit_in(condition)
+    judged = not limit.recorded_only
+    return {
+        "kind": attribute.kind if condition is None else "",
+        "name": attribute.name if condition is None else f"  in {condition}",
+        "what": attribute.method if condition is None else "",
+        "checks": " ".join(attribute.when) if condition is None else "",
+        "limit": limit.words(attribute.unit),
+        "reason": limit.reason,
+        "reason_kind": limit.reason_kind if judged else "",
+        "source": limit.source,
+    }
+
+
+def samples_listing(started: Started) -> Listing:
+    """Return the samples of a study that was just opened, with their codes."""
+    return Listing(
+        "samples",
+        SAMPLES,
+        [sample_row(sample) for sample in started.samples],
+        "The study has no sample.",
+        facts={
+            "study": started.study,
+            "product": started.product,
+            "protocol": started.protocol,
+            "samples": len(started.samples),
+        },
+        notes=(f"plan fingerprint: {started.fingerprint}",),
+    )
+
+
+def sample_row(sample: Sample) -> Row:
+    """Return one sample as a row."""
+    return {
+        "sample": sample.code,
+        "batch": sample.batch,
+        "pack": sample.pack,
+        "condition": sample.condition,
+        "kind": sample.kind,
+        "use": sample.use,
+        "checks": " ".join(sample.checks),
+    }

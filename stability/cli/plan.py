@@ -1,0 +1,102 @@
+"""Commands that plan: protocols, start, stop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from stability.cli import options
+from stability.cli.app import PLAN, app
+from stability.cli.listings_plan import (
+    protocol_listing,
+    protocols_listing,
+    samples_listing,
+)
+from stability.cli.output import print_listing, tell, tell_written
+from stability.cli.surroundings import occasion
+from stability.workflow import bench, studies
+
+
+@app.command("protocols", rich_help_panel=PLAN)
+def protocols(
+    *,
+    name: Annotated[
+        str | None,
+        typer.Argument(metavar="[NAME]", help="A ready-made protocol, or a file."),
+    ] = None,
+    form: options.Form = options.Format.table,
+) -> None:
+    """List the ready-made protocols, or show and check one.
+
+    A protocol named or given as a file is read whole; every fault is listed at
+    once with its line. Without faults it prints conditions, checks, attributes and
+    limits, and says how many limits rest on custom.
+
+    Example:
+
+      stability protocols my-cream.toml
+    """
+    at = occasion(options.USUAL_RECORDS)
+    if name is None:
+        print_listing(protocols_listing(studies.protocols(at)), form)
+    else:
+        print_listing(protocol_listing(studies.protocol(at, name)), form)
+
+
+@app.command("start", rich_help_panel=PLAN)
+def start(
+    *,
+    study_file: Annotated[
+        Path, typer.Argument(metavar="STUDY_FILE", help="The study's TOML file.")
+    ],
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+    form: options.Form = options.Format.table,
+) -> None:
+    """Open a study from its file; print the code of every sample.
+
+    The protocol is frozen with the study, every sample gets a code for its label,
+    and the plan (limits, reasons, samples, request) is recorded with a fingerprint
+    before the first reading. The database is made where there is none.
+
+    Example:
+
+      stability start day-cream.toml
+    """
+    started = bench.start(occasion(records, person), study_file)
+    tell_written([started.written])
+    if started.zone_assumed:
+        tell(f"time zone: {started.time_zone}, taken from this machine")
+    tell(f"plan fingerprint: {started.fingerprint}")
+    print_listing(samples_listing(started), form)
+
+
+@app.command("stop", rich_help_panel=PLAN)
+def stop(
+    *,
+    study: options.StudyCode,
+    because: options.Because,
+    batch: options.OnlyBatch = None,
+    pack: options.OnlyPack = None,
+    condition: options.OnlyCondition = None,
+    sample: options.OnlySample = None,
+    on: options.On = None,
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """End a study, batch, pack, condition or sample, with a reason.
+
+    Checks that would follow are no longer due. What was read stays in every report,
+    and the report says what was stopped, when and why.
+
+    Example:
+
+      stability stop HDC --batch B --because "formula withdrawn"
+    """
+    ended = bench.stop(
+        occasion(records, person), study, batch=batch, pack=pack,
+        condition=condition, sample=sample, because=because, done=on,
+    )  # fmt: skip
+    tell_written(ended)

@@ -1,0 +1,180 @@
+"""Commands that store readings and put them right: log, correct, invalidate, note."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from stability.cli import options
+from stability.cli.app import BENCH, app
+from stability.cli.output import tell_written
+from stability.cli.surroundings import confirmation, occasion
+from stability.errors import NothingToLogError, ReadingsAndFileError
+from stability.workflow import bench
+
+MayBeSample = Annotated[
+    str | None,
+    typer.Argument(metavar="SAMPLE", help="Sample code: HDC-014-W, hdc014w or 014W."),
+]
+Readings = Annotated[
+    list[str] | None,
+    typer.Argument(
+        metavar="ATTRIBUTE=READING...",
+        help="Such as pH=5.47/5.49, odour=Ana:0/Ben:1, pH=not-measured.",
+    ),
+]
+
+
+@app.command("log", rich_help_panel=BENCH)
+def log(
+    *,
+    sample: MayBeSample = None,
+    readings: Readings = None,
+    from_file: Annotated[
+        Path | None,
+        typer.Option("--from", metavar="FILE", help="A CSV with one row a reading."),
+    ] = None,
+    study: options.OfStudy = None,
+    check: Annotated[
+        str | None,
+        typer.Option("--check", metavar="CHECK", help="The check, where it is open."),
+    ] = None,
+    repeat: Annotated[
+        str | None,
+        typer.Option("--repeat", metavar="REASON", help="Read again, and why."),
+    ] = None,
+    because: options.MayBecause = None,
+    settings: options.Settings = None,
+    observers: options.Observers = None,
+    control: Annotated[
+        str | None,
+        typer.Option("--control", metavar="SAMPLE", help="What it is compared with."),
+    ] = None,
+    blind: options.Blind = False,
+    decimal_comma: Annotated[
+        bool, typer.Option("--decimal-comma", help="The file writes 5,47 for 5.47.")
+    ] = False,
+    yes: options.Yes = False,
+    on: options.On = None,
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """Store the readings of one sample, or of a whole file.
+
+    Several readings of one attribute are parted by a slash and each is kept. w and
+    w2 are the weights before opening and after closing. A score is typed as its
+    word or its place in the scale, from 0. A reading outside what is possible is
+    refused; one far from the sample's last asks first. One command is stored whole
+    or not at all.
+
+    Example:
+
+      stability log 014W w=78.42 pH=5.47/5.49 odour=0/1 w2=73.10
+    """
+    at, confirm = occasion(records, person), None if yes else confirmation()
+    code, typed = _given(sample, readings, from_file)
+    if from_file is not None:
+        written = bench.log_file(
+            at, from_file, study=study, decimal_comma=decimal_comma,
+            accept_far=yes, confirm=confirm,
+        )  # fmt: skip
+    else:
+        written = bench.log(
+            at, code, typed, study=study, check=check, repeat=repeat,
+            because=because, done=on, settings=settings or (),
+            observers=observers or (), control=control, blind=blind,
+            accept_far=yes, confirm=confirm,
+        )  # fmt: skip
+    tell_written(written)
+
+
+def _given(
+    sample: str | None, readings: list[str] | None, file: Path | None
+) -> tuple[str, list[str]]:
+    """Return the sample and its readings; neither where a file is given."""
+    if file is not None and sample is not None:
+        raise ReadingsAndFileError(file, sample)
+    if file is None and (sample is None or not readings):
+        raise NothingToLogError(sample)
+    return sample or "", readings or []
+
+
+@app.command("correct", rich_help_panel=BENCH)
+def correct(
+    *,
+    entry: options.Reference,
+    readings: Annotated[
+        list[str], typer.Argument(metavar="READING", help="As it should have been.")
+    ],
+    because: options.Because,
+    settings: options.Settings = None,
+    observers: options.Observers = None,
+    yes: options.Yes = False,
+    on: options.On = None,
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """Supersede an observation; the old one stays readable.
+
+    The correction refers to the entry it corrects. Reports show both, who corrected,
+    when and why.
+
+    Example:
+
+      stability correct HDC/12 pH=5.56/5.57 --because "digits exchanged"
+    """
+    written = bench.correct(
+        occasion(records, person), entry, readings, because=because,
+        settings=settings or (), observers=observers or (), done=on,
+        accept_far=yes, confirm=None if yes else confirmation(),
+    )  # fmt: skip
+    tell_written(written)
+
+
+@app.command("invalidate", rich_help_panel=BENCH)
+def invalidate(
+    *,
+    entry: options.Reference,
+    because: options.Because,
+    on: options.On = None,
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """Set an observation aside, with its cause; it stays readable.
+
+    It takes part in no fit and no verdict, and the report lists it with its cause.
+    Being outside its limit is no cause: find what went wrong at the bench first.
+
+    Example:
+
+      stability invalidate HDC/12 --because "electrode dry, see calibration"
+    """
+    at = occasion(records, person)
+    tell_written(bench.invalidate(at, entry, because=because, done=on))
+
+
+@app.command("note", rich_help_panel=BENCH)
+def note(
+    *,
+    about: Annotated[
+        str,
+        typer.Argument(
+            metavar="ABOUT", help="A study HDC, an entry HDC/12, or a sample code."
+        ),
+    ],
+    text: Annotated[str, typer.Argument(metavar="TEXT", help="The explanation.")],
+    on: options.On = None,
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """Explain something beside the record.
+
+    A note changes no reading. It is printed in the report beside what it is about.
+
+    Example:
+
+      stability note HDC-014-W "lid was loose when taken out"
+    """
+    tell_written(bench.note(occasion(records, person), about, text, done=on))

@@ -1,0 +1,73 @@
+"""Clock, account, environment and time zone of the machine: read here and only here."""
+
+from __future__ import annotations
+
+import getpass
+import os
+import sys
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+from zoneinfo import available_timezones
+
+import typer
+
+from stability.workflow.occasion import Occasion
+
+
+def occasion(records: str, person: str | None = None) -> Occasion:
+    """Return when, by whom and on which records a command is run.
+
+    Parameters
+    ----------
+    records
+        Database file or address, as the command line gives it.
+    person
+        Who logs, from the command line; None leaves it to the day's facts,
+        `STABILITY_PERSON` or the account.
+    """
+    return Occasion(
+        records=records,
+        now=datetime.now(UTC),
+        account=account(),
+        person=person,
+        environment_person=os.environ.get("STABILITY_PERSON") or None,
+        zone=machine_zone(),
+    )
+
+
+def account() -> str:
+    """Return the account's name; "unknown" where the machine has none for it."""
+    try:
+        return getpass.getuser()
+    except (KeyError, OSError):
+        return "unknown"
+
+
+def machine_zone() -> str | None:
+    """Return the IANA name of the machine's time zone; None where it has no name."""
+    named = os.environ.get("TZ", "").removeprefix(":")
+    if named:
+        return named if named in available_timezones() else None
+    link = Path("/etc/localtime")
+    if link.exists():
+        _, found, name = str(link.resolve()).partition("zoneinfo/")
+        if found and name in available_timezones():
+            return name
+    return None
+
+
+def debugging() -> bool:
+    """Say whether unexpected faults are to be shown in full."""
+    return bool(os.environ.get("STABILITY_DEBUG"))
+
+
+def confirmation() -> Callable[[str], bool] | None:
+    """Return how to ask a question; None where nobody is there to answer."""
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return None
+    return _confirm
+
+
+def _confirm(question: str) -> bool:
+    return typer.confirm(question, err=True)

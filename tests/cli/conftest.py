@@ -1,0 +1,166 @@
+"""A workspace in an empty folder, and the command line run in this process."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from stability.cli.main import run
+
+
+@dataclass(frozen=True, slots=True)
+class Ran:
+    """What a command ended with and printed."""
+
+    #: Exit code.
+    code: int
+    #: Standard output.
+    out: str
+    #: Standard error.
+    err: str
+
+
+Command = Callable[..., Ran]
+
+
+@pytest.fixture
+def command(
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capsys: pytest.CaptureFixture[str],
+) -> Command:
+    """Return how to run one command in an empty folder, by a named person."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("STABILITY_RECORDS", raising=False)
+    monkeypatch.setenv("STABILITY_PERSON", "Ana Reyes")
+
+    def ran(*arguments: str) -> Ran:
+        capsys.readouterr()
+        code = run(arguments)
+        printed = capsys.readouterr()
+        return Ran(code, printed.out, printed.err)
+
+    return ran
+
+
+PROTOCOL = """
+format = 1
+title = "Small protocol"
+version = "1"
+needs = ["pH meter", "balance 0.01 g"]
+[t0]
+read_after = "24h"
+read_before = "72h"
+[conditions.ROOM]
+role = "long-term"
+between = [15, 27]
+checks = ["4w", "3M"]
+reason = "homes and shops"
+[conditions.T40]
+role = "accelerated"
+temperature = 40
+tolerance = 2
+checks = ["2w", "4w"]
+reason = "screens for drift"
+[attributes.pH]
+unit = "pH"
+method = "10 % in purified water"
+readings = 2
+resolution = 0.01
+far = 0.5
+settings.dilution = "10 %"
+limit.absolute = {lowest = 5.0, highest = 5.9}
+limit.reason = "the preservative needs it"
+limit.reason_kind = "active or preservative"
+[attributes.odour]
+scale = ["as control", "slightly changed", "changed"]
+method = "by nose, beside the cold control"
+limit.highest = "slightly changed"
+limit.reason = "a customer would notice"
+[attributes.weight_loss]
+method = "share of the net weight"
+limit.absolute = {highest = 3.0}
+limit.reason = "felt as thicker"
+"""
+
+STUDY = """
+format = 1
+code = "TRK"
+time_zone = "Europe/Dublin"
+product = "Thistle lotion"
+version = "1.0"
+protocol = "small.toml"
+product_type = "oil-in-water emulsion"
+as_sold = {formula = true, pack = true, scale = "one kilogram"}
+[request]
+months = 12
+[packs.JAR]
+text = "50 g glass jar"
+fill_g = 50
+tare_g = 40
+[batches.A]
+made = 2026-03-02
+grams = 1000
+[[samples]]
+batch = "A"
+pack = "JAR"
+condition = "T40"
+use = "reopened"
+count = 1
+[[samples]]
+batch = "A"
+pack = "JAR"
+condition = "ROOM"
+use = "reopened"
+count = 1
+[[samples]]
+batch = "A"
+pack = "JAR"
+use = "spare"
+count = 1
+"""
+
+
+@dataclass(frozen=True, slots=True)
+class Workspace:
+    """A folder with one open study, and how to run a command there."""
+
+    #: The folder.
+    folder: Path
+    #: Runs a command.
+    run: Command
+    #: Sample code by condition; "spare" for the spare one.
+    codes: dict[str, str]
+
+
+@pytest.fixture
+def workspace(tmp_path: Path, command: Command) -> Workspace:
+    """Return a folder in which the study TRK has just been opened."""
+    (tmp_path / "small.toml").write_text(PROTOCOL, encoding="utf-8")
+    (tmp_path / "study.toml").write_text(STUDY, encoding="utf-8")
+    started = command("start", "study.toml", "--format", "json")
+    assert started.code == 0, started.err
+    codes = {
+        one["condition"] or one["use"]: one["sample"]
+        for one in json.loads(started.out)["samples"]
+    }
+    return Workspace(tmp_path, command, codes)
+
+
+@pytest.fixture
+def logged(workspace: Workspace) -> Workspace:
+    """Return the same with samples placed, read at T0 and at 2w in the warm."""
+    hot = workspace.codes["T40"]
+    for arguments in (
+        ("day", "TRK", "--on", "2026-03-04", "--set", "pH.dilution=10 %"),
+        ("log", hot, "pH=5.50/5.52", "odour=0", "w=90.00", "--on", "2026-03-04"),
+        ("place", hot, workspace.codes["ROOM"], "--on", "2026-03-05"),
+        ("log", hot, "pH=5.40/5.42", "odour=1", "w=89.80", "--on", "2026-03-19"),
+    ):
+        ran = workspace.run(*arguments)
+        assert ran.code == 0, ran.err
+    return workspace

@@ -1,0 +1,113 @@
+"""Rows as a table, JSON and CSV."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stability.cli.options import Format
+from stability.cli.output import (
+    Column,
+    Listing,
+    print_listing,
+    short_anchor,
+    table_lines,
+    visible,
+)
+
+COLUMNS = (
+    Column("attribute", "attribute"),
+    Column("slope_per_month", "per month", right=True),
+    Column("unit", ""),
+)
+LISTING = Listing(
+    "series",
+    COLUMNS,
+    [
+        {"attribute": "pH", "slope_per_month": -0.05, "unit": "pH"},
+        {"attribute": "viscosity", "slope_per_month": None, "unit": "mPa·s"},
+    ],
+    "No series.",
+    facts={"study": "HDC"},
+    notes=("Supports, does not replace.",),
+)
+
+
+def test_json_has_facts_rows_and_notes_under_stable_keys(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    print_listing(LISTING, Format.json)
+
+    assert json.loads(capsys.readouterr().out) == {
+        "study": "HDC",
+        "series": [
+            {"attribute": "pH", "slope_per_month": -0.05, "unit": "pH"},
+            {"attribute": "viscosity", "slope_per_month": None, "unit": "mPa·s"},
+        ],
+        "notes": ["Supports, does not replace."],
+    }
+
+
+def test_csv_holds_every_column_and_leaves_notes_to_standard_error(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    print_listing(LISTING, Format.csv)
+
+    printed = capsys.readouterr()
+    assert (
+        printed.out == "attribute,slope_per_month,unit\npH,-0.05,pH\nviscosity,,mPa·s\n"
+    )
+    assert printed.err == "Supports, does not replace.\n"
+
+
+def test_table_shows_titled_columns_facts_and_notes(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    print_listing(LISTING, Format.table)
+
+    assert capsys.readouterr().out.splitlines() == [
+        "study: HDC",
+        "attribute  per month",
+        "─────────  ─────────",
+        "pH             -0.05",
+        "viscosity",
+        "",
+        "Supports, does not replace.",
+    ]
+
+
+def test_a_table_without_rows_says_so(capsys: pytest.CaptureFixture[str]) -> None:
+    print_listing(Listing("series", COLUMNS, [], "No series."), Format.table)
+
+    assert capsys.readouterr().out == "No series.\n"
+
+
+def test_wide_signs_take_two_columns() -> None:
+    lines = table_lines(COLUMNS[:2], [["クリーム", "1"], ["pH", "2"]], None)
+
+    assert lines[2:] == ["クリーム           1", "pH                 2"]
+
+
+@given(
+    st.lists(st.lists(st.text("ab ", max_size=60), min_size=2, max_size=2), max_size=5)
+)
+def test_a_table_fits_the_terminal_and_loses_no_letter(cells: list[list[str]]) -> None:
+    lines = table_lines(COLUMNS[:2], cells, 40)
+
+    assert max(map(len, lines)) <= 40
+    letters = "".join("".join(row) for row in cells)
+    shown = "".join(lines[2:])
+    assert all(shown.count(sign) == letters.count(sign) for sign in "ab")
+
+
+def test_what_would_steer_a_terminal_is_shown_instead() -> None:
+    assert visible("a\x1b[31mb\u202ec") == "a[U+001B][31mb[U+202E]c"
+
+
+def test_an_anchor_is_printed_with_sixteen_digits() -> None:
+    digest = "0123456789abcdef" * 4
+
+    assert short_anchor(f"study:HDC/12:{digest}") == "study:HDC/12:0123456789abcdef"

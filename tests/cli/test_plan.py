@@ -1,0 +1,96 @@
+"""Protocols listed and checked, studies opened and stopped."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from tests.cli.conftest import Command, Workspace
+
+
+def test_the_ready_made_protocols_are_listed(command: Command) -> None:
+    ran = command("protocols", "--format", "json")
+
+    listed = json.loads(ran.out)["protocols"]
+    assert ran.code == 0, ran.err
+    assert len(listed) >= 3
+
+
+def test_a_protocol_file_is_checked_and_shown(workspace: Workspace) -> None:
+    ran = workspace.run("protocols", "small.toml")
+
+    assert ran.code == 0, ran.err
+    assert "5.0 to 5.9" in ran.out
+    assert "2 of 3 limits rest on custom" in ran.out
+
+
+def test_every_fault_of_a_protocol_is_told_at_once_with_its_line(
+    workspace: Workspace,
+) -> None:
+    text = (workspace.folder / "small.toml").read_text(encoding="utf-8")
+    for good, bad in (
+        ('role = "long-term"', 'role = "longterm"'),
+        ("between = [15, 27]", "between = [27, 15]"),
+        ('checks = ["2w", "4w"]', 'checks = ["2w", "4 weeks"]'),
+        ("temperature = 40", 'temperature = "hot"'),
+        ("tolerance = 2", "tolerance = -2"),
+        ("readings = 2", "readings = 0"),
+        ("resolution = 0.01", "resolution = 0"),
+        ("lowest = 5.0", "lowest = 6.0"),
+        ('highest = "slightly changed"', 'highest = "slightly"'),
+        ("[attributes.weight_loss]", "[attributes.weight_loss]\nlimits = 3"),
+    ):
+        assert text.count(good) >= 1, good
+        text = text.replace(good, bad, 1)
+    (workspace.folder / "faulty.toml").write_text(text, encoding="utf-8")
+
+    ran = workspace.run("protocols", "faulty.toml")
+
+    told = ran.err.splitlines()
+    assert ran.code == 2
+    assert len([one for one in told if "faulty.toml:" in one]) >= 10
+    assert "Traceback" not in ran.err
+
+
+def test_a_study_opens_with_a_code_for_every_sample(workspace: Workspace) -> None:
+    assert sorted(workspace.codes) == ["ROOM", "T40", "spare"]
+    assert len(set(workspace.codes.values())) == 3
+
+
+def test_opening_prints_the_plan_fingerprint(
+    command: Command, workspace: Workspace
+) -> None:
+    text = (workspace.folder / "study.toml").read_text(encoding="utf-8")
+    (workspace.folder / "other.toml").write_text(
+        text.replace('"TRK"', '"DVG"'), encoding="utf-8"
+    )
+
+    ran = command("start", "other.toml")
+
+    assert ran.code == 0, ran.err
+    assert "plan fingerprint: " in ran.err
+    assert "record: study:DVG/1:" in ran.err
+
+
+def test_a_study_without_a_time_zone_takes_the_machines_and_says_so(
+    workspace: Workspace,
+) -> None:
+    text = (workspace.folder / "study.toml").read_text(encoding="utf-8")
+    (workspace.folder / "other.toml").write_text(
+        text.replace('"TRK"', '"DVG"').replace('time_zone = "Europe/Dublin"', ""),
+        encoding="utf-8",
+    )
+
+    ran = workspace.run("start", "other.toml")
+
+    assert ran.code == 0, ran.err
+    assert "taken from this machine" in ran.err
+
+
+def test_a_stopped_study_is_listed_as_stopped(workspace: Workspace) -> None:
+    ran = workspace.run("stop", "TRK", "--because", "formula withdrawn")
+
+    listed = json.loads(workspace.run("studies", "--format", "json").out)["studies"]
+    assert ran.code == 0, ran.err
+    assert [one["state"] for one in listed] == ["stopped"]

@@ -1,0 +1,411 @@
+"""Readings stored and put right, and what is refused with nothing written."""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+import subprocess
+import sys
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pytest
+
+if TYPE_CHECKING:
+    from tests.cli.conftest import Workspace
+
+ROOT = Path(__file__).parents[2]
+
+
+def lines(folder: Path) -> list[str]:
+    """Return every line of the journal, read without our own code."""
+    connection = sqlite3.connect(folder / "stability.db")
+    try:
+        found = connection.execute("select line from entry order by number").fetchall()
+    finally:
+        connection.close()
+    return [line for (line,) in found]
+
+
+def last(folder: Path) -> dict[str, object]:
+    """Return the last entry of the journal."""
+    entry: dict[str, object] = json.loads(lines(folder)[-1])
+    return entry
+
+
+def test_log_says_what_it_stored_and_where_the_record_stands(
+    workspace: Workspace,
+) -> None:
+    code = workspace.codes["T40"]
+
+    ran = workspace.run("log", code, "pH=5.50/5.52", "--on", "2026-03-04")
+
+    assert (ran.code, ran.out) == (0, "")
+    for word in (
+        "TRK/",
+        "Thistle lotion",
+        code,
+        "batch A",
+        "T40",
+        "T0",
+        "5.50",
+        "inside",
+    ):
+        assert word in ran.err
+    assert ran.err.splitlines()[-1].startswith("record: study:TRK/")
+
+
+def test_readings_are_kept_as_typed(workspace: Workspace) -> None:
+    workspace.run("log", workspace.codes["T40"], "pH=5.50/5.5", "--on", "2026-03-04")
+
+    held = last(workspace.folder)["content"]
+    assert isinstance(held, dict)
+    assert [one["value"] for one in held["readings"]] == ["5.50", "5.5"]
+
+
+def test_a_short_code_suffices_with_the_study(workspace: Workspace) -> None:
+    short = "".join(workspace.codes["T40"].split("-")[1:]).lower()
+
+    ran = workspace.run("log", short, "pH=5.5", "--study", "TRK", "--on", "2026-03-04")
+
+    assert ran.code == 0, ran.err
+
+
+def test_what_was_not_measured_is_stored_with_its_reason(workspace: Workspace) -> None:
+    ran = workspace.run(
+        "log", workspace.codes["T40"], "pH=not-measured",
+        "--because", "electrode dead", "--on", "2026-03-04",
+    )  # fmt: skip
+
+    assert ran.code == 0, ran.err
+    assert "electrode dead" in lines(workspace.folder)[-1]
+
+
+def test_a_far_reading_needs_the_flag_where_nobody_can_be_asked(
+    logged: Workspace,
+) -> None:
+    before = lines(logged.folder)
+    typed = ("log", logged.codes["T40"], "pH=4.40/4.42", "--on", "2026-04-02")
+
+    refused = logged.run(*typed)
+    written = lines(logged.folder)
+    stored = logged.run(*typed, "--yes")
+
+    assert refused.code == 2
+    assert "--yes" in refused.err
+    assert written == before
+    assert stored.code == 0, stored.err
+
+
+def test_a_second_observation_is_refused_with_the_ways_out(logged: Workspace) -> None:
+    ran = logged.run("log", logged.codes["T40"], "pH=5.41", "--on", "2026-03-19")
+
+    assert ran.code == 2
+    assert "correct" in ran.err
+    assert "--repeat" in ran.err
+
+
+def test_a_repeat_is_kept_beside_the_first(logged: Workspace) -> None:
+    ran = logged.run(
+        "log", logged.codes["T40"], "pH=5.43", "--on", "2026-03-19",
+        "--repeat", "meter calibrated again",
+    )  # fmt: skip
+
+    shown = json.loads(logged.run("show", "TRK", "--format", "json").out)
+    readings = [one["readings"] for one in shown["observations"]]
+    assert ran.code == 0, ran.err
+    assert {"5.40 / 5.42", "5.43"} <= set(readings)
+
+
+def test_a_correction_supersedes_and_both_stay_readable(logged: Workspace) -> None:
+    entry = reference(logged, "pH", "2w")
+
+    ran = logged.run("correct", entry, "pH=5.44/5.42", "--because", "misread a digit")
+
+    history = logged.run("history", "TRK").out
+    assert ran.code == 0, ran.err
+    assert "corrected by TRK/" in history
+    assert "5.44" in history
+    assert "5.40" in history
+
+
+def test_an_observation_set_aside_takes_no_part(logged: Workspace) -> None:
+    entry = reference(logged, "pH", "2w")
+
+    ran = logged.run("invalidate", entry, "--because", "electrode was dry")
+
+    shown = json.loads(logged.run("show", "TRK", "--format", "json").out)
+    aside = [one for one in shown["observations"] if not one["takes_part"]]
+    assert ran.code == 0, ran.err
+    assert [f"TRK/{one['position']}" for one in aside] == [entry]
+
+
+@pytest.mark.parametrize("about", ["TRK", "TRK/2", "sample"])
+def test_a_note_is_stored(logged: Workspace, about: str) -> None:
+    ran = logged.run(
+        "note", logged.codes["T40"] if about == "sample" else about, "lid was loose"
+    )
+
+    assert ran.code == 0, ran.err
+    assert "lid was loose" in lines(logged.folder)[-1]
+
+
+def reference(workspace: Workspace, attribute: str, check: str) -> str:
+    """Return the reference of an observation."""
+    shown = workspace.run(
+        "show", "TRK", "--attribute", attribute, "--check", check, "--format", "json"
+    )
+    (one,) = json.loads(shown.out)["observations"]
+    return f"TRK/{one['position']}"
+
+
+# A file of readings
+
+HEAD = (
+    "kind,done,entered,person,sample,check,attribute,reading,unit,settings,"
+    "observers,refers_to,because\n"
+)
+
+
+def test_a_file_is_logged_whole(workspace: Workspace) -> None:
+    code = workspace.codes["T40"]
+    (workspace.folder / "day.csv").write_text(
+        HEAD
+        + f"observed,2026-03-04,,Ana Reyes,{code},T0,pH,5.50/5.52,pH,dilution=10 %,,,\n"
+        + f"observed,2026-03-04,,Ana Reyes,{code},T0,odour,0,,,,,\n",
+        encoding="utf-8",
+    )
+
+    ran = workspace.run("log", "--from", "day.csv")
+
+    assert ran.code == 0, ran.err
+    assert len(lines(workspace.folder)) == 3
+
+
+def test_one_bad_row_and_nothing_is_written_and_all_bad_rows_are_told(
+    workspace: Workspace,
+) -> None:
+    code = workspace.codes["T40"]
+    before = lines(workspace.folder)
+    (workspace.folder / "day.csv").write_text(
+        HEAD
+        + f"observed,2026-03-04,,Ana Reyes,{code},T0,pH,5.50,pH,,,,\n"
+        + f"observed,2026-03-04,,Ana Reyes,{code},T0,odour,9,,,,,\n"
+        + f"observed,2026-02-30,,Ana Reyes,{code},T0,pH,5.50,pH,,,,\n",
+        encoding="utf-8",
+    )
+
+    ran = workspace.run("log", "--from", "day.csv")
+
+    assert ran.code == 2
+    assert "Traceback" not in ran.err
+    assert "3" in ran.err
+    assert "4" in ran.err
+    assert lines(workspace.folder) == before
+
+
+# Bad input: one clear message, exit 2, nothing written
+
+BAD = {
+    "unknown study": (("log", "TRC-001-X", "pH=5.5"), ()),
+    "unknown study, by code": (("miss", "TRC", "4w", "--because", "x"), ("TRK",)),
+    "unknown sample": (("log", "{unknown}", "pH=5.5"), ("{T40}",)),
+    "unknown attribute": (("log", "{T40}", "hP=5.5"), ("pH",)),
+    "wrong check character": (("log", "{mistyped}", "pH=5.5"), ("check character",)),
+    "comma for point": (("log", "{T40}", "pH=5,47"), ("comma",)),
+    "Arabic digits": (("log", "{T40}", "pH=٥.٥"), ("digit",)),
+    "NaN": (("log", "{T40}", "pH=NaN"), ("number",)),
+    "infinity": (("log", "{T40}", "pH=1e999"), ("number",)),
+    "beyond what is possible": (("log", "{T40}", "pH=56"), ("14",)),
+    "negative weight": (("log", "{T40}", "w=-5"), ("w",)),
+    "off its scale": (("log", "{T40}", "odour=7"), ("as control",)),
+    "no such word": (("log", "{T40}", "odour=fine"), ("slightly changed",)),
+    "no equals sign": (("log", "{T40}", "pH"), ("=",)),
+    "empty reading": (("log", "{T40}", "pH="), ()),
+    "nothing to log": (("log", "{T40}"), ("--from",)),
+    "a day that does not exist": (
+        ("log", "{T40}", "pH=5.5", "--on", "2026-02-30"),
+        ("2026-02-30",),
+    ),
+    "a day of another form": (
+        ("log", "{T40}", "pH=5.5", "--on", "30.03.2026"),
+        ("2026-03-02",),
+    ),
+    "before the batch was made": (
+        ("log", "{T40}", "pH=5.5", "--on", "2025-03-02"),
+        (),
+    ),
+    "in the future": (("log", "{T40}", "pH=5.5", "--on", "2399-01-01"), ("future",)),
+    "placed before it was made": (("place", "{T40}", "--on", "2025-01-01"), ()),
+    "not measured without a reason": (
+        ("log", "{T40}", "pH=not-measured"),
+        ("because",),
+    ),
+    "unknown entry": (("correct", "TRK/99", "pH=5.5", "--because", "x"), ("TRK/99",)),
+    "an entry that is no reading": (
+        ("correct", "TRK/1", "pH=5.5", "--because", "x"),
+        ("TRK/1",),
+    ),
+    "unknown reason to leave": (
+        ("retire", "{T40}", "melted", "--because", "x"),
+        ("broken",),
+    ),
+    "unknown condition": (("place", "{T40}", "--to", "T41"), ("T40",)),
+    "unknown check": (("miss", "TRK", "5w", "--because", "closed"), ("5w",)),
+    "unknown batch": (("stop", "TRK", "--batch", "B", "--because", "x"), ("A",)),
+    "a study that is open already": (("start", "study.toml"), ("TRK",)),
+    "no such file": (("start", "none.toml"), ("none.toml",)),
+    "no such readings": (("log", "--from", "none.csv"), ("none.csv",)),
+    "an escape in a name": (("note", "TRK", "a\x1b[31mb"), ()),
+}
+
+
+@pytest.mark.parametrize("case", BAD)
+def test_bad_input_is_told_once_and_writes_nothing(
+    workspace: Workspace, case: str
+) -> None:
+    typed, told = BAD[case]
+    before = lines(workspace.folder)
+    code = workspace.codes["T40"]
+    words = {
+        **workspace.codes,
+        "unknown": unknown_code(workspace),
+        "mistyped": code[:-1] + ("C" if code[-1] != "C" else "D"),
+    }
+
+    ran = workspace.run(*(one.format(**words) for one in typed))
+
+    assert ran.code == 2, ran
+    assert ran.err.startswith("stability: ")
+    assert "Traceback" not in ran.err
+    assert "fault of the program" not in ran.err
+    for word in told:
+        assert word.format(**words) in ran.err
+    assert lines(workspace.folder) == before
+
+
+def unknown_code(workspace: Workspace) -> str:
+    """Return a sound code that the study does not have."""
+    from stability.model.code import allot_codes
+
+    return next(
+        code for code in allot_codes("TRK", 9) if code not in workspace.codes.values()
+    )
+
+
+def test_a_wrong_unit_is_refused(workspace: Workspace) -> None:
+    code = workspace.codes["T40"]
+    before = lines(workspace.folder)
+    (workspace.folder / "day.csv").write_text(
+        HEAD + f"observed,2026-03-04,,Ana,{code},T0,pH,5.50,mm,,,,\n", encoding="utf-8"
+    )
+
+    ran = workspace.run("log", "--from", "day.csv")
+
+    assert ran.code == 2
+    assert "mm" in ran.err
+    assert lines(workspace.folder) == before
+
+
+# Databases that cannot be used
+
+
+@pytest.mark.parametrize("command", [("due",), ("log", "TRK-001-X", "pH=5.5")])
+def test_a_database_that_is_not_ours_is_refused(
+    workspace: Workspace, command: tuple[str, ...]
+) -> None:
+    connection = sqlite3.connect(workspace.folder / "other.db")
+    connection.execute("create table recipes (name text)")
+    connection.commit()
+    connection.close()
+    held = (workspace.folder / "other.db").read_bytes()
+
+    ran = workspace.run(*command, "--records", "other.db")
+
+    assert ran.code == 2
+    assert "other.db" in ran.err
+    assert (workspace.folder / "other.db").read_bytes() == held
+
+
+def test_a_file_that_is_no_database_is_refused(workspace: Workspace) -> None:
+    (workspace.folder / "letter.db").write_text("Dear Ana, " * 500, encoding="utf-8")
+
+    ran = workspace.run("due", "--records", "letter.db")
+
+    assert ran.code == 2
+    assert "letter.db" in ran.err
+
+
+def test_a_missing_database_is_not_made_by_reading(workspace: Workspace) -> None:
+    ran = workspace.run("due", "--records", "elsewhere.db")
+
+    assert ran.code == 2
+    assert not (workspace.folder / "elsewhere.db").exists()
+
+
+@pytest.fixture
+def shared_folder(workspace: Workspace) -> Iterator[Path]:
+    """Return a folder with a copy of the records that other accounts may enter."""
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        records = folder / "stability.db"
+        records.write_bytes((workspace.folder / "stability.db").read_bytes())
+        records.chmod(0o444)
+        folder.chmod(0o555)
+        yield folder
+        folder.chmod(0o755)
+
+
+def test_a_read_only_folder_is_named_and_can_still_be_read(
+    workspace: Workspace, shared_folder: Path
+) -> None:
+    other = {"user": 65534, "group": 65534, "extra_groups": []} if _is_root() else {}
+    code = workspace.codes["T40"]
+
+    def ran(*arguments: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "-m", "stability.cli.main", *arguments],
+            cwd=shared_folder,
+            env={**os.environ, "PYTHONPATH": str(ROOT), "HOME": "/"},
+            capture_output=True,
+            text=True,
+            check=False,
+            **other,  # type: ignore[call-overload]
+        )
+
+    read, written = ran("studies"), ran("log", code, "pH=5.5", "--on", "2026-03-04")
+
+    assert read.returncode == 0, read.stderr
+    assert written.returncode == 2, written.stderr
+    assert "read" in written.stderr
+    assert "Traceback" not in written.stderr
+
+
+def _is_root() -> bool:
+    return hasattr(os, "geteuid") and os.geteuid() == 0
+
+
+def test_a_full_disk_is_told_and_the_record_stays_whole(workspace: Workspace) -> None:
+    before = lines(workspace.folder)
+    blocks = (workspace.folder / "stability.db").stat().st_size // 1024
+    command = (
+        f"ulimit -f {blocks}; {sys.executable} -m stability.cli.main note TRK "
+        f"\"$(head -c 90000 /dev/zero | tr '\\0' x)\""
+    )
+
+    ran = subprocess.run(
+        ["bash", "-c", command],
+        cwd=workspace.folder,
+        env={**os.environ, "PYTHONPATH": str(ROOT), "PYTHONDONTWRITEBYTECODE": "1"},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+    assert ran.returncode == 2, ran.stderr
+    assert "Traceback" not in ran.stderr
+    assert lines(workspace.folder) == before
+    assert workspace.run("verify").code == 0

@@ -1,0 +1,59 @@
+"""Clock, account, environment and zone of the machine."""
+
+from __future__ import annotations
+
+import getpass
+from datetime import UTC
+
+import pytest
+
+from stability.cli import surroundings
+
+
+def test_an_occasion_carries_an_aware_time_and_the_persons(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("STABILITY_PERSON", "Ana Reyes")
+    monkeypatch.setattr(getpass, "getuser", lambda: "ana")
+
+    at = surroundings.occasion("stability.db", "Ben Okoro")
+
+    assert at.now.tzinfo is UTC
+    assert (at.account, at.person, at.environment_person) == (
+        "ana",
+        "Ben Okoro",
+        "Ana Reyes",
+    )
+
+
+def test_an_account_without_a_name_is_called_unknown(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def nameless() -> str:
+        raise OSError
+
+    monkeypatch.setattr(getpass, "getuser", nameless)
+
+    assert surroundings.account() == "unknown"
+
+
+@pytest.mark.parametrize(
+    ("named", "zone"),
+    [
+        ("Europe/Dublin", "Europe/Dublin"),
+        (":Europe/Dublin", "Europe/Dublin"),
+        ("UTC0", None),
+    ],
+)
+def test_the_zone_is_the_one_that_the_environment_names(
+    monkeypatch: pytest.MonkeyPatch, named: str, zone: str | None
+) -> None:
+    monkeypatch.setenv("TZ", named)
+
+    assert surroundings.machine_zone() == zone
+
+
+def test_nobody_is_asked_without_a_terminal(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin.isatty", lambda: False, raising=False)
+
+    assert surroundings.confirmation() is None

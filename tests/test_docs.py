@@ -1,0 +1,128 @@
+"""README's commands are run in order and print what README shows.
+
+In README a `console` block holds lines that begin with `$ ` and the output of each,
+standard output and standard error together. `…` stands for what differs from run to
+run, such as the digest of an entry stored now.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+BLOCK = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Command:
+    """One command of README with the output shown below it."""
+
+    #: As typed.
+    typed: str
+    #: Lines shown.
+    shown: str
+
+
+def blocks(language: str) -> list[str]:
+    """Return the blocks of one language in their order."""
+    return [text for name, text in BLOCK.findall(README) if name == language]
+
+
+def commands() -> list[Command]:
+    """Return the commands of all console blocks in order."""
+    found = []
+    for block in blocks("console"):
+        for part in re.split(r"^\$ ", block, flags=re.MULTILINE)[1:]:
+            typed, _, shown = part.partition("\n")
+            found.append(Command(typed, shown.rstrip("\n")))
+    return found
+
+
+@pytest.fixture(scope="module")
+def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a copy of what a reader of README has in front of them."""
+    folder = tmp_path_factory.mktemp("clone")
+    for name in ("example_studies", "protocols"):
+        shutil.copytree(ROOT / name, folder / name)
+    program = folder / ".venv" / "bin" / "stability"
+    program.parent.mkdir(parents=True)
+    program.write_text(
+        f"#!{sys.executable}\nfrom stability.cli.main import main\nmain()\n",
+        encoding="utf-8",
+    )
+    program.chmod(0o755)
+    return folder
+
+
+def run(folder: Path, typed: str) -> subprocess.CompletedProcess[str]:
+    """Run one line in a shell as a reader would, with the environment active."""
+    path = f"{folder / '.venv' / 'bin'}{os.pathsep}{os.environ['PATH']}"
+    kept = {name: os.environ[name] for name in ("HOME", "LANG") if name in os.environ}
+    return subprocess.run(
+        ["bash", "-c", typed],
+        cwd=folder,
+        env={**kept, "PATH": path, "PYTHONPATH": str(ROOT), "USER": "maker"},
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+        check=False,
+    )
+
+
+def as_pattern(shown: str) -> str:
+    """Return shown output as a pattern in which `…` stands for anything on a line."""
+    return "[^\n]*".join(map(re.escape, shown.split("…")))
+
+
+def test_readme_shows_what_its_commands_print(copy: Path) -> None:
+    differing = []
+    for command in commands():
+        printed = run(copy, command.typed).stdout.rstrip("\n")
+        if not re.fullmatch(as_pattern(command.shown), printed):
+            differing.append(f"$ {command.typed}\n{printed}")
+
+    assert commands()
+    assert differing == []
+
+
+def test_the_first_command_writes_a_report_in_the_working_tree(copy: Path) -> None:
+    first = blocks("sh")[0].strip()
+    _, _, report = first.rpartition("&& ")
+    target = copy / report.split("--out ")[1].split()[0]
+    target.unlink(missing_ok=True)
+
+    done = run(copy, report)
+
+    assert done.returncode == 0, done.stdout
+    assert target.read_bytes().startswith(b"%PDF")
+
+
+def test_the_second_command_is_what_the_whole_check_runs() -> None:
+    second = blocks("sh")[1].strip()
+
+    assert "\n" not in second
+    assert second in (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
+
+
+def test_the_guide_begins_with_the_whole_check() -> None:
+    first = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").splitlines()[0]
+
+    assert "`.ci/run`" in first
+    assert os.access(ROOT / ".ci" / "run", os.X_OK)
+
+
+def test_readme_names_every_exit_code() -> None:
+    from stability.cli import main
+
+    for code in (main.DONE, main.FOUND, main.TO_MEND, main.FAULT, main.INTERRUPTED):
+        assert f"| {code} |" in README
