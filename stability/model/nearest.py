@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Final
+
+#: More known words than this are not listed: nobody reads them.
+_MOST_LISTED: Final = 12
 
 
 def nearest(word: str, known: Iterable[str], most: int = 3) -> tuple[str, ...]:
@@ -46,4 +50,5 @@ def did_you_mean(word: str, known: Iterable[str]) -> str:
     found = nearest(word, words, most=1)
     if found:
         return f"did you mean “{found[0]}”?"
-    return f"known: {', '.join(words)}" if words else ""
+    listed = (*words[:_MOST_LISTED], "…") if len(words) > _MOST_LISTED else words
+    return f"known: {', '.join(listed)}" if words else ""

@@ -116,8 +116,6 @@ class SampleRow:
 class Study:
     """One study file, read and checked."""
 
-    #: Study code that begins every sample code; "" lets `start` allot one.
-    code: str
     #: Product name as sold.
     product: str
     #: Version of the formula.
@@ -134,6 +132,8 @@ class Study:
     packs: Mapping[str, Pack]
     #: Samples as rows, in the file's order.
     samples: tuple[SampleRow, ...]
+    #: Study code that begins every sample code; "" lets `start` allot one.
+    code: str = ""
     #: Format number of the file.
     format: int = 1
     #: IANA name of the time zone; None lets `start` write the machine's.

@@ -180,7 +180,7 @@ def _check_settings(attribute: Attribute, faults: Faults) -> None:
         banded = setting.kind == "band"
         holds = not banded or (low is not None and high is not None and low < high)
         text = f"the band of “{setting.name}” goes from {low} to {high}"
-        faults.check(holds, here, text, "write the lower value first")
+        faults.check(holds, here, text, "write the lower value first", here)
 
 
 def _check_limit(
@@ -205,7 +205,7 @@ def _check_limit(
     holds = not (any(bounds.values()) and limit.recorded_only)
     text = f"{where(path)} is recorded only and has a bound"
     faults.check(holds, (*path, "recorded_only"), text, "take one of the two out")
-    holds = bool(limit.reason.strip()) or limit.recorded_only
+    holds = bool(limit.reason.strip()) or not any(bounds.values())
     text = f"{where(path)} has no reason; every limit needs its reason"
     faults.check(holds, (*path, "reason"), text, 'add reason = "…" and reason_kind')
     for key, word in (("highest", limit.highest), ("required", limit.required)):
@@ -229,10 +229,10 @@ _USUAL_BOUND = {
 def _check_band(band: Band, path: Path, faults: Faults) -> None:
     low, high = band.lowest, band.highest
     text = f"{where(path)} has neither a lowest nor a highest value"
-    faults.check(low is not None or high is not None, path, text)
+    faults.check(low is not None or high is not None, path, text, "", path)
     holds = low is None or high is None or low <= high
     text = f"the lowest value {low} lies above the highest {high}"
-    faults.check(holds, path, text, "swap the two")
+    faults.check(holds, path, text, "swap the two", path)
 
 
 def _check_relative(
@@ -244,15 +244,18 @@ def _check_relative(
     if change is not None:
         holds = _allows(change, Decimal(0))
         text = "a change from initial is to allow 0"
-        faults.check(holds, (*path, "change"), text, hint)
+        here = (*path, "change")
+        faults.check(holds, here, text, hint, here)
     if share is None:
         return
     here = (*path, "percent_of_initial")
     low, high = share.lowest, share.highest
     positive = (low is None or low > 0) and (high is None or high > 0)
-    faults.check(positive, here, "a share of initial is to be above 0 %")
+    text = "a share of initial is to be above 0 %"
+    faults.check(positive, here, text, "", here)
     text = "a share of initial is to allow 100 %"
-    faults.check(not positive or _allows(share, Decimal(100)), here, text, hint)
+    holds = not positive or _allows(share, Decimal(100))
+    faults.check(holds, here, text, hint, here)
     text = "a loss of weight is 0 at T0, so it has no share of initial"
     faults.check(not attribute.from_weights, here, text, "use absolute = {highest = 3}")
 

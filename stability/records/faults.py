@@ -20,6 +20,7 @@ from stability.records.toml_lines import Path, TomlLines, scan
 #: The format of protocol and study files that this version writes and reads.
 FORMAT: Final = 1
 _PLAIN_NUMBER = re.compile(r"[+-]?[0-9]+\.[0-9]+")
+_BARE_DAY = re.compile(r"\b[0-9]{4}-[0-9]{2}-[0-9]{2}([T ][0-9:]+)?")
 _PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 
@@ -64,20 +65,23 @@ class Faults:
         text, hint
             What is wrong and how to mend it.
         rests_on
-            Other keys that the rule looks at.
+            What else the rule looks at, with all that it holds.
         """
-        if not holds and self.trusts(path, *rests_on):
-            self._found.append(Fault(self._file, self.line(path), text, hint))
+        if holds or not self.trusts(path) or not all(map(self._trusts_whole, rests_on)):
+            return
+        self._found.append(Fault(self._file, self.line(path), text, hint))
 
-    def trusts(self, *paths: Path) -> bool:
-        """Say whether all of these, and all that they hold, were read without a fault.
+    def trusts(self, path: Path) -> bool:
+        """Say whether a key, and every table around it, was read without a fault.
 
         What is not there counts as read.
         """
-        return not any(
-            path[: len(doubtful)] == doubtful or doubtful[: len(path)] == path
-            for path in paths
-            for doubtful in self._doubtful
+        return not any(path[:end] in self._doubtful for end in range(len(path) + 1))
+
+    def _trusts_whole(self, path: Path) -> bool:
+        """Say whether a key and all that it holds were read without a fault."""
+        return self.trusts(path) and not any(
+            doubtful[: len(path)] == path for doubtful in self._doubtful
         )
 
     def line(self, path: Path) -> int:
@@ -144,6 +148,10 @@ def _syntax_error(text: str, file: str, reason: str) -> TomlSyntaxError:
     last = max(1, len(text.rstrip().splitlines()))
     line = int(place[1]) if place and place[1] else last
     words = _PLACE.sub("", reason)
+    day = _BARE_DAY.search(text.splitlines()[line - 1] if text else "")
+    if day is not None and words.startswith(("Expected newline", "Invalid date")):
+        words = f"{day[0]} is no day or time that exists; a time without seconds needs "
+        words += 'quotes, as in "2026-03-02T09:15"'
     return TomlSyntaxError(file, line, words[:1].lower() + words[1:])
 
 

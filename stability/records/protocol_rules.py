@@ -68,7 +68,7 @@ def check_known(
     words = tuple(known)
     holds = name is None or name in words
     hint = "" if name is None or holds else did_you_mean(name, words)
-    faults.check(holds, path, f"there is no {what} “{name}”", hint)
+    faults.check(holds, path, f"there is no {what} “{name}”", hint, path)
 
 
 def _check_t0(protocol: Protocol, faults: Faults) -> None:
@@ -76,7 +76,7 @@ def _check_t0(protocol: Protocol, faults: Faults) -> None:
     faults.check(
         rule.read_after.nominal_days <= rule.read_before.nominal_days,
         ("t0", "read_before"),
-        f"T0 is read before {rule.read_before} but not until {rule.read_after}",
+        f"T0 is to be read from {rule.read_after} on and before {rule.read_before}",
         "let read_before be the later of the two",
         ("t0", "read_after"),
     )
@@ -106,7 +106,8 @@ def _check_climate(condition: Condition, faults: Faults) -> None:
     if condition.between is not None:
         low, high = condition.between
         text = f"the range of {where(path)} begins at {low} and ends at {high}"
-        faults.check(low < high, (*path, "between"), text, "write the lower one first")
+        here = (*path, "between")
+        faults.check(low < high, here, text, "write the lower one first", here)
     for key, base in (("tolerance", "temperature"), ("humidity_tolerance", "humidity")):
         value = getattr(condition, key)
         alone = value is not None and getattr(condition, base) is None
@@ -163,7 +164,8 @@ def _check_cycles(condition: Condition, faults: Faults) -> None:
         holds = 1 <= cycle <= max(condition.cycles, 1)
         faults.check(holds, (*here, place), text, "", (*path, "cycles"))
     ascending = all(one < after for one, after in pairwise(read_after))
-    faults.check(ascending, here, "“read_after_cycles” is out of order")
+    text = "“read_after_cycles” is out of order"
+    faults.check(ascending, here, text, "put the lowest first, each once", here)
     for place, step in enumerate(condition.steps):
         lasts = step.duration.nominal_days > 0
         faults.check(lasts, (*path, "steps", place, "for"), "a step lasts no time")

@@ -347,7 +347,7 @@ def _hint_for(kind: Any, value: Any) -> str:
 
 _HINTS: dict[Any, str] = {
     Age: "a whole number and h, d, w, M (calendar months) or y, in quotes",
-    bool: "write it without quotes",
+    bool: "write true or false, without quotes",
     date: "write year-month-day without a time; the day must exist",
 }
 

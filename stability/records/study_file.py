@@ -1,0 +1,134 @@
+"""Study files: one protocol applied to named batches, packs and samples.
+
+A study file is TOML whose keys are the fields of the records in
+`stability.model.study`. It is read against its protocol, so that every name in it is
+one that the protocol has.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime, time
+from decimal import Decimal
+from typing import Any, Final
+
+from stability.errors import StudyCodeError
+from stability.model.code import checked_study_code
+from stability.model.protocol import Protocol
+from stability.model.study import Batch, SampleRow, Study
+from stability.records.faults import Faults, parse_toml
+from stability.records.record_reader import Layout, read_record
+from stability.records.sample_rules import check_samples
+from stability.records.study_rules import check_study
+from stability.records.toml_lines import Path
+
+
+def study_protocol_name(text: str, file: str) -> str:
+    """Return the protocol that a study file names, before the rest is read.
+
+    Raises
+    ------
+    TomlSyntaxError, NewerFormatError
+        If the file cannot be read.
+    FaultyFileError
+        If it names no protocol.
+    """
+    table, faults = parse_toml(text, file)
+    name = table.get("protocol")
+    if not isinstance(name, str) or not name.strip():
+        text = "the file names no protocol"
+        hint = 'write protocol = "emulsion-combined", another ready-made name or a file'
+        faults.add(("protocol",), text, hint)
+        faults.raise_all()
+    return str(name)
+
+
+def read_study(text: str, file: str, protocol: Protocol) -> Study:
+    """Read a study from the text of its file.
+
+    Parameters
+    ----------
+    text
+        The file's text.
+    file
+        The file's name, for messages.
+    protocol
+        The protocol that it names.
+
+    Returns
+    -------
+    Study
+        Its `code` is empty where the file leaves it to be allotted.
+
+    Raises
+    ------
+    TomlSyntaxError
+        If it is no TOML.
+    NewerFormatError
+        If it was made by a newer version.
+    FaultyFileError
+        If it has faults of content; all of them at once.
+    """
+    table, faults = parse_toml(text, file)
+    read = read_record(Study, table, (), faults, LAYOUT)
+    study = replace(read, code=_study_code(read.code, faults))
+    check_study(study, protocol, faults)
+    check_samples(study, protocol, faults)
+    faults.raise_all()
+    return study
+
+
+def _study_code(typed: str, faults: Faults) -> str:
+    """Return the study code in capitals; "" where there is none yet."""
+    if not typed:
+        return ""
+    try:
+        return checked_study_code(typed)
+    except StudyCodeError as error:
+        faults.add(("code",), str(error))
+        return ""
+
+
+def _study(value: Any, path: Path, faults: Faults) -> Any:
+    """Keep a moment as text, as the record of the opening does."""
+    del path, faults
+    opened = value.get("opened")
+    if isinstance(opened, date | datetime):
+        return {**value, "opened": opened.isoformat()}
+    return value
+
+
+def _sample_row(value: Any, path: Path, faults: Faults) -> Any:
+    """Let one batch stand for a list of one, and a tube or bulk be read at T0."""
+    del path, faults
+    if not isinstance(value, dict):
+        return value
+    table = dict(value)
+    if isinstance(table.get("batch"), str):
+        table["batch"] = [table["batch"]]
+    if table.get("kind") in {"bulk", "tube"}:
+        table.setdefault("use", "T0")
+    return table
+
+
+def _batch(value: Any, path: Path, faults: Faults) -> Any:
+    """Let facts of the making be numbers and days as well as text."""
+    del path, faults
+    if not isinstance(value, dict) or not isinstance(value.get("process"), dict):
+        return value
+    process = {
+        name: str(fact) if _is_plain(fact) else fact
+        for name, fact in value["process"].items()
+    }
+    return {**value, "process": process}
+
+
+def _is_plain(fact: Any) -> bool:
+    plain = isinstance(fact, int | Decimal | date | time)
+    return plain and not isinstance(fact, bool)
+
+
+#: Where a study file is written otherwise than the records are built.
+LAYOUT: Final = Layout(
+    shapes={Study: _study, SampleRow: _sample_row, Batch: _batch},
+)
