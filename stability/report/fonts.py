@@ -14,7 +14,7 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal, cast
+from typing import Any, Literal, cast
 
 import matplotlib as mpl
 from reportlab.pdfbase import pdfmetrics
@@ -135,14 +135,31 @@ def _load_fallback(path: Path) -> tuple[FontFace, str, str]:
             path, fault.strerror or "cannot be read"
         ) from None
     digest = hashlib.sha256(content).hexdigest()
+    # The name of the font as registered: two files never share one.
     name = f"Named-{digest[:16]}"
     try:
         font = _registered(name, content)
+        forbidden = _forbids_embedding(font)
     except _DAMAGED as fault:
         raise _refusal(path, content, str(fault)) from None
+    if forbidden:
+        raise FontForbidsEmbeddingError(path)
     pdfmetrics.registerFontFamily(name, name, name, name, name)
     family = _as_text(font.face.familyName) or _as_text(font.face.name)
     return _face(font), family, digest
+
+
+def _forbids_embedding(font: TTFont) -> bool:
+    """Whether the font's licence bits forbid a subset of outlines in a document.
+
+    OpenType specification, OS/2 table, fsType: 0x0002 restricted licence (unless 0x0004
+    or 0x0008 allow it), 0x0100 no subsets, 0x0200 bitmaps only.
+    """
+    face: Any = font.face
+    if "OS/2" not in face.table:
+        return False
+    (bits,) = struct.unpack(">H", face.get_table("OS/2")[8:10])
+    return bool(bits & 0x0300) or bits & 0x000E == 0x0002
 
 
 def _refusal(path: Path, content: bytes, fault: str) -> Exception:

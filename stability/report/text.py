@@ -24,8 +24,9 @@ if TYPE_CHECKING:
     from arabic_reshaper import ArabicReshaper
     from reportlab.pdfgen.canvas import Canvas
 
-# Most cells of a report: printable ASCII without markup, no two spaces in a row.
-_PLAIN = re.compile(r"(?:[!-%'-;=?-~]| (?! ))*\Z")
+# Most cells of a report: printable ASCII without markup, no space at the beginning and
+# no two in a row.
+_PLAIN = re.compile(r"(?! )(?:[!-%'-;=?-~]| (?! ))*\Z")
 _LINE_ENDS = re.compile("\r\n|[\r\x85\u2028\u2029]")
 _SPACES = re.compile(r" {2,}")
 # Letters and digits written from right to left, below U+10000.
