@@ -40,6 +40,8 @@ Meaning = Literal[
     "control",
     "T0",
 ]
+#: What one cell of attribute × condition amounts to.
+CellState = SeriesState | Literal["not planned", "missed"]
 #: What happened in the record, other than a plain reading on its day.
 RecordKind = Literal[
     "missed",
@@ -135,7 +137,7 @@ class SummaryCell:
     role: Role | None
     #: What all readings together amount to; "not planned" where none is asked for,
     #: "missed" where checks are past and none was made.
-    state: SeriesState | Literal["not planned", "missed"]
+    state: CellState
     #: Observations outside their limit, samples retired as failed among them [-].
     outside: int
     #: Observations read and judged, samples retired as failed among them [-].

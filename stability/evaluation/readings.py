@@ -20,6 +20,8 @@ Weight = Literal["remark", "deviation"]
 #: What an observation is for: the initial values, a reading before the structure had
 #: settled, a planned check, or an extra reading that no check asked for.
 Purpose = Literal["T0", "at make", "check", "extra"]
+#: Whose T0 readings an initial value is.
+Basis = Literal["same container", "same batch and pack", "same batch"]
 #: How the check of one sample stands on the as-of day.
 CheckState = Literal[
     "made",
@@ -56,7 +58,7 @@ class InitialUsed:
     #: Worst word at T0; None for measured attributes.
     word: str | None
     #: Whose T0 readings they are.
-    basis: Literal["same container", "same batch and pack", "same batch"]
+    basis: Basis
     #: Value or word as printed.
     text: str
     #: Positions of the T0 observations.
@@ -175,6 +177,10 @@ class CheckStatus:
     refers_to: int | None
     #: The state in words, with its reason.
     text: str
+    #: Whether what remains was recorded as missed.
+    is_missed: bool = False
+    #: Whether the window is over and what remains is not accounted for.
+    is_unrecorded: bool = False
 
     @property
     def waits(self) -> bool:

@@ -161,8 +161,16 @@ class CurvatureFinding:
     condition: str
     #: Pack; "" for bulk.
     pack: str
+    #: Fixed settings, by name.
+    settings: tuple[tuple[str, str], ...]
     #: The common coefficient of t², or why there is none.
     result: Curvature | NoFit
+
+    def text(self) -> str:
+        """Name the group for people: `pH, T40, JAR`."""
+        parts = [self.attribute, self.condition, self.pack]
+        parts += [f"{name} {value}" for name, value in self.settings]
+        return ", ".join(part for part in parts if part)
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,6 +187,8 @@ class ContainerWords:
     last_passed: float | None
     #: Age at its first failure [days]; None where it did not fail.
     first_failed: float | None
+    #: Check at its first failure, or "extra"; None where it did not fail.
+    first_outside: str | None
     #: Why it counts as failed where no word says so, such as "gassing"; "" else.
     retired: str
 

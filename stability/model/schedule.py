@@ -282,7 +282,11 @@ def _planned_t0(record: StudyRecord, sample: Sample) -> PlannedCheck:
     made = record.study.batches[sample.batch].made
     rule = record.protocol.t0
     opens = rule.read_after.after(made)
-    return PlannedCheck(sample.code, T0, opens, opens, rule.read_before.after(made))
+    closes = rule.read_before.after(made)
+    if T0 not in sample.checks:
+        # A container that is weighed only may wait for its oven or freezer.
+        closes = max(closes, age_zero(record, sample)[0].day)
+    return PlannedCheck(sample.code, T0, opens, opens, closes)
 
 
 @cache

@@ -1,0 +1,302 @@
+"""Every measured series fitted, tested for trend and held against its limit."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
+from datetime import date
+
+from stability.evaluation.findings import Multiplicity
+from stability.evaluation.grouping import first_outside, points_of, state_of
+from stability.evaluation.index import Index, role_of
+from stability.evaluation.judging import unit_judged
+from stability.evaluation.phrases import count_text
+from stability.evaluation.readings import JudgedObservation
+from stability.evaluation.series import (
+    CurvatureFinding,
+    MeasuredSeries,
+    Point,
+    SeriesKey,
+    TrendTest,
+)
+from stability.model.age import DAYS_PER_MONTH, T0, parse_age
+from stability.model.attribute import Attribute
+from stability.model.condition import Role
+from stability.model.estimate import (
+    Bound,
+    Curvature,
+    Drift,
+    Forecast,
+    NoFit,
+    OutOfTrend,
+    TrendTests,
+)
+from stability.model.limit import Limit
+from stability.model.protocol import Protocol
+from stability.statistics.drift import fit_drift
+from stability.statistics.forecast import forecast
+from stability.statistics.frame import bounds_of, frozen_at_start, step_as_written
+from stability.statistics.out_of_trend import (
+    FEWEST_EARLIER,
+    out_of_trend,
+    trend_tests,
+)
+from stability.statistics.straightness import curvature
+
+#: Conditions under which the life asked for is the length over which drift is told.
+_UNDER_LIFE = ("long-term", "intermediate", "control")
+
+
+def measured_series(
+    index: Index, grouped: Mapping[SeriesKey, Sequence[JudgedObservation]]
+) -> tuple[tuple[MeasuredSeries, ...], tuple[CurvatureFinding, ...]]:
+    """Fit every measured series, then judge bending once for each group of batches.
+
+    Parameters
+    ----------
+    index
+        The record, looked up once.
+    grouped
+        Series -> observations that take part.
+    """
+    fitted = [
+        _series(index, key, grouped[key]) for key in in_order(index.protocol, grouped)
+    ]
+    bent = _bends(fitted)
+    findings = tuple(finding for finding, _ in bent)
+    cautions = {
+        key: finding.result.cautions
+        for finding, keys in bent
+        if isinstance(finding.result, Curvature)
+        for key in keys
+    }
+    complete = tuple(
+        replace(one, cautions=(*one.cautions, *cautions.get(one.key, ())))
+        for one in fitted
+    )
+    return complete, findings
+
+
+def in_order(protocol: Protocol, keys: Iterable[SeriesKey]) -> list[SeriesKey]:
+    """Return series in the protocol's order of attributes and conditions."""
+    attributes = {name: place for place, name in enumerate(protocol.attributes)}
+    conditions = {name: place for place, name in enumerate(protocol.conditions)}
+    return sorted(
+        keys,
+        key=lambda key: (
+            attributes[key.attribute],
+            conditions.get(key.condition, -1),
+            key,
+        ),
+    )
+
+
+def _series(
+    index: Index, key: SeriesKey, observations: Sequence[JudgedObservation]
+) -> MeasuredSeries:
+    attribute = index.attribute(key.attribute)
+    limit = attribute.limit_in(key.condition)
+    role = role_of(index.record, observations[0].sample) or "control"
+    points, initial_text = points_of(index, key, observations)
+    bounds = _bounds(limit, points)
+    months, text = _horizon(index, key, role)
+    resolution = _resolution(attribute, observations)
+    drift = _refused(index, key, attribute) or _fit(
+        points,
+        attribute,
+        resolution=resolution,
+        months=months,
+        bounds=bounds,
+        confidence=index.protocol.analysis.confidence,
+    )
+    fits = isinstance(drift, Drift)
+    state = state_of(observations)
+    if state == "inside" and isinstance(drift, Drift) and drift.excludes_no_drift:
+        state = "changed, inside"
+    return MeasuredSeries(
+        key=key,
+        role=role,
+        unit=unit_judged(attribute),
+        scale=attribute.fit_scale,
+        limit=limit,
+        limit_text=limit.words(unit_judged(attribute)),
+        bounds=bounds,
+        points=points,
+        initial_text=initial_text,
+        drift=drift,
+        horizon_months=months,
+        horizon_text=text,
+        forecasts=_forecasts(drift, bounds, index.protocol),
+        trend_tests=_trend(points, attribute, resolution) if fits else (),
+        state=state,
+        first_outside=first_outside(observations),
+        cautions=drift.cautions if isinstance(drift, Drift) else (),
+    )
+
+
+def _bounds(limit: Limit, points: Sequence[Point]) -> tuple[Bound, ...]:
+    bounds = bounds_of(limit)
+    start = points[0]
+    if limit.frozen_at == "T0" and start.check == T0 and start.value is not None:
+        return frozen_at_start(bounds, float(start.value))
+    return bounds
+
+
+def _horizon(index: Index, key: SeriesKey, role: Role) -> tuple[float, str]:
+    """Return the length over which drift is told [months], and what it is."""
+    if role in _UNDER_LIFE:
+        months = index.record.study.request.months
+        return float(months), f"{months} months asked for"
+    checks = index.protocol.conditions[key.condition].checks
+    ages = [age for check in checks if (age := parse_age(check)) is not None]
+    if not ages:
+        return 0.0, ""
+    last = max(ages, key=lambda age: age.nominal_days)
+    return last.nominal_days / DAYS_PER_MONTH, f"{last}, the last check planned"
+
+
+def _resolution(
+    attribute: Attribute, observations: Sequence[JudgedObservation]
+) -> float | None:
+    if attribute.from_weights:
+        return None
+    if attribute.resolution is not None:
+        return float(attribute.resolution)
+    return step_as_written(
+        reading.number for one in observations for reading in one.observation.readings
+    )
+
+
+def _refused(index: Index, key: SeriesKey, attribute: Attribute) -> NoFit | None:
+    if attribute.from_weights:
+        return NoFit(
+            "zero-at-start",
+            "A loss is 0 at the start by definition: it is judged at each check, and "
+            "no line is fitted.",
+        )
+    if key.twin_of:
+        return NoFit(
+            "untreated-twin",
+            f"An untreated twin is compared with the samples of {key.twin_of}; no line "
+            "is fitted.",
+        )
+    if index.protocol.conditions[key.condition].steps:
+        return NoFit(
+            "cycles",
+            "Cycles are counted and not fitted as time; they are compared with their "
+            "untreated twins.",
+        )
+    return None
+
+
+def _fit(
+    points: Sequence[Point],
+    attribute: Attribute,
+    *,
+    resolution: float | None,
+    months: float,
+    bounds: Sequence[Bound],
+    confidence: float,
+) -> Drift | NoFit:
+    known = [one for one in points if one.value is not None]
+    return fit_drift(
+        [one.age_months for one in known],
+        [float(one.value or 0) for one in known],
+        scale=attribute.fit_scale,
+        resolution=resolution,
+        life=months or None,
+        bounds=bounds,
+        qualified=len(known) < len(points),
+        confidence=confidence,
+    )
+
+
+def _forecasts(
+    drift: Drift | NoFit, bounds: Sequence[Bound], protocol: Protocol
+) -> tuple[Forecast | NoFit, ...]:
+    if isinstance(drift, NoFit):
+        return ()
+    return tuple(
+        forecast(drift, bound, protocol.analysis.confidence) for bound in bounds
+    )
+
+
+def _trend(
+    points: Sequence[Point], attribute: Attribute, resolution: float | None
+) -> tuple[TrendTest, ...]:
+    ages = [one.age_months for one in points]
+    values = [float(one.value or 0) for one in points]
+    found = []
+    for place in range(FEWEST_EARLIER, len(points)):
+        result = out_of_trend(
+            ages[:place],
+            values[:place],
+            ages[place],
+            values[place],
+            scale=attribute.fit_scale,
+            resolution=resolution,
+        )
+        if isinstance(result, OutOfTrend):
+            point = points[place]
+            newest = place == len(points) - 1
+            found.append(TrendTest(point.check, point.day, result, newest))
+    return tuple(found)
+
+
+def _bends(
+    fitted: Sequence[MeasuredSeries],
+) -> list[tuple[CurvatureFinding, list[SeriesKey]]]:
+    """Return one bend for the batches of an attribute, condition and pack."""
+    grouped: dict[SeriesKey, list[MeasuredSeries]] = {}
+    for one in fitted:
+        if isinstance(one.drift, Drift):
+            group = replace(one.key, batch="", sample="")
+            grouped.setdefault(group, []).append(one)
+    return [
+        (
+            CurvatureFinding(
+                key.attribute, key.condition, key.pack, key.settings, _bend(ones)
+            ),
+            [one.key for one in ones],
+        )
+        for key, ones in grouped.items()
+    ]
+
+
+def _bend(ones: Sequence[MeasuredSeries]) -> Curvature | NoFit:
+    drifts = [one.drift for one in ones if isinstance(one.drift, Drift)]
+    result = curvature(drifts, ones[0].bounds)
+    if result is None:
+        return NoFit("too-few-checks", "Too few checks to tell a bend.")
+    return result
+
+
+def trend_of(series: Iterable[MeasuredSeries]) -> TrendTests:
+    """Count all out-of-trend tests beside what chance alone would give."""
+    return trend_tests([test.result for one in series for test in one.trend_tests])
+
+
+def trend_days(series: Iterable[MeasuredSeries]) -> tuple[tuple[date, int], ...]:
+    """Return days on which two series or more were out of trend.
+
+    Several on one day point to that day: to the instrument before the product.
+    """
+    days = Counter(
+        test.day for one in series for test in one.trend_tests if test.result.is_out
+    )
+    return tuple(sorted((day, count) for day, count in days.items() if count > 1))
+
+
+def multiplicity_of(series: Iterable[MeasuredSeries]) -> Multiplicity:
+    """Say how many slopes would look significant by chance alone."""
+    slopes = [one.drift.slope_p for one in series if isinstance(one.drift, Drift)]
+    by_chance = 0.05 * len(slopes)
+    found = sum(p < 0.05 for p in slopes)
+    text = (
+        f"Of {count_text(len(slopes), 'slope')} about {by_chance:.1f} would show "
+        f"p < 0.05 by chance alone; {found} did. A p-value here is no verdict."
+        if slopes
+        else ""
+    )
+    return Multiplicity(len(slopes), by_chance, found, text)

@@ -1,0 +1,117 @@
+"""From a study's record to its one evaluation as of a day."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from stability.evaluation.cautions import NOTE, cautions_of
+from stability.evaluation.checks import coming_of, statuses_of
+from stability.evaluation.comparing import comparisons_of
+from stability.evaluation.drifts import (
+    measured_series,
+    multiplicity_of,
+    trend_days,
+    trend_of,
+)
+from stability.evaluation.failures import failures_of
+from stability.evaluation.fates import counts_of, cycles_of, exposures_of, fates_of
+from stability.evaluation.findings import Evaluation, Identity
+from stability.evaluation.grouping import series_of
+from stability.evaluation.happenings import remarks_on_record
+from stability.evaluation.index import Index, index_of
+from stability.evaluation.judging import judge_all
+from stability.evaluation.outside import outside_of
+from stability.evaluation.readings import CheckStatus, SampleFate
+from stability.evaluation.shown import months_shown, overall
+from stability.evaluation.summary import summary_of
+from stability.evaluation.worded import word_series
+from stability.model.moment import Moment
+from stability.model.study_record import StudyRecord
+
+
+def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
+    """Evaluate a study as of a day.
+
+    Parameters
+    ----------
+    record
+        Folded from the entries stored by the end of that day
+        (`stability.model.fold.entries_as_of`).
+    as_of
+        The day; no clock is read.
+    """
+    index = index_of(record, as_of)
+    exposures = exposures_of(index)
+    judged = judge_all(index, exposures)
+    statuses = statuses_of(index)
+    fates = fates_of(index, exposures)
+    failures = failures_of(index, fates, statuses)
+    cycles = cycles_of(index)
+    by_series = series_of(judged, index)
+    measured, curvatures = measured_series(index, by_series[0])
+    shown = months_shown(index, judged, statuses, failures)
+    months, months_text = overall(shown)
+    return Evaluation(
+        identity=_identity(index, statuses, fates),
+        judged=judged,
+        checks=statuses,
+        samples=fates,
+        cycles=cycles,
+        measured=measured,
+        worded=word_series(index, by_series[1], failures),
+        curvatures=curvatures,
+        trend=trend_of(measured),
+        trend_days=trend_days(measured),
+        comparisons=comparisons_of(index, judged),
+        summary=summary_of(index, judged, statuses, measured, failures),
+        outside=outside_of(index, judged, failures),
+        shown=shown,
+        months_shown=months,
+        months_shown_text=months_text,
+        record=remarks_on_record(index, judged, statuses, fates, cycles),
+        coming=coming_of(statuses),
+        multiplicity=multiplicity_of(measured),
+        cautions=cautions_of(record),
+        note=NOTE,
+    )
+
+
+def _identity(
+    index: Index, statuses: Sequence[CheckStatus], fates: Sequence[SampleFate]
+) -> Identity:
+    record = index.record
+    readings = [seen.done for seen in record.observations]
+    first = min(readings, default=None)
+    waiting = sum(status.waits for status in statuses)
+    return Identity(
+        study=record.study,
+        protocol=record.protocol,
+        fingerprint=record.opening.fingerprint,
+        protocol_digest=record.opening.protocol_digest,
+        head=record.head,
+        as_of=index.as_of,
+        state="interim" if waiting else "final",
+        checks_waiting=waiting,
+        opened=record.opening.done,
+        opened_by=record.opening.person,
+        first_reading=first,
+        last_reading=max(readings, default=None),
+        limits_recorded=_limits_recorded(record, first),
+        batches=len(record.study.batches),
+        packs=len(record.study.packs),
+        samples=counts_of(fates),
+    )
+
+
+def _limits_recorded(record: StudyRecord, first: Moment | None) -> str:
+    stored = record.opening.entered.astimezone(record.zone)
+    opened = f"Limits were recorded on {stored:%Y-%m-%d}"
+    if first is None:
+        return f"{opened}, before the first reading; no outside witness."
+    known = Moment(stored.date(), stored if first.time is not None else None)
+    if known < first:
+        return f"{opened}, before the first reading on {first.day}; no outside witness."
+    if known.day == first.day:
+        return f"{opened}, on the day of the first reading; no outside witness."
+    return f"{opened}, after the first reading on {first.day}."

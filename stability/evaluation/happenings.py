@@ -1,0 +1,265 @@
+"""What happened in the record: missed, late, corrected, lost, replaced, deviating."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from typing import Protocol
+
+from stability.evaluation.findings import RecordKind, RecordRemark, RecordRemarks
+from stability.evaluation.index import Index
+from stability.evaluation.phrases import days_text, listed
+from stability.evaluation.readings import (
+    CheckStatus,
+    CycleRun,
+    Exposure,
+    JudgedObservation,
+    Remark,
+    SampleFate,
+    Weight,
+)
+from stability.model.moment import Moment
+from stability.model.observation import RETIRED_AS_FAILED, Observation, Stop
+
+#: The order in which kinds are listed: what was not done first.
+KINDS: tuple[RecordKind, ...] = (
+    "missed",
+    "not recorded",
+    "not measured",
+    "failed",
+    "lost",
+    "replaced",
+    "swapped",
+    "deviation",
+    "late",
+    "early",
+    "placed late",
+    "cycle",
+    "corrected",
+    "set aside",
+    "repeated",
+    "extra",
+    "at make",
+    "stopped",
+)
+
+
+def remarks_on_record(
+    index: Index,
+    judged: Sequence[JudgedObservation],
+    statuses: Sequence[CheckStatus],
+    fates: Sequence[SampleFate],
+    cycles: Sequence[CycleRun],
+) -> RecordRemarks:
+    """Return all that a reader must know about the record."""
+    found = [
+        *_of_checks(statuses),
+        *_of_readings(judged),
+        *_of_timing(judged),
+        *_of_samples(index, fates),
+        *_of_cycles(cycles),
+        *(_stop(one) for one in index.record.stops),
+    ]
+    order = {kind: place for place, kind in enumerate(KINDS)}
+    return RecordRemarks(tuple(sorted(found, key=lambda one: order[one.kind])))
+
+
+def _of_checks(statuses: Iterable[CheckStatus]) -> Iterator[RecordRemark]:
+    for one in statuses:
+        if one.is_missed:
+            yield _about(one, "missed", "deviation")
+        elif one.is_unrecorded:
+            text = f"{one.text} ({one.planned.closes})"
+            yield _about(one, "not recorded", "deviation", text)
+
+
+def _about(
+    status: CheckStatus, kind: RecordKind, weight: Weight, text: str = ""
+) -> RecordRemark:
+    return RecordRemark(
+        kind=kind,
+        weight=weight,
+        sample=status.sample.code,
+        check=status.planned.check,
+        attribute=None,
+        position=status.refers_to,
+        done=status.made_on,
+        person="",
+        text=text or status.text,
+    )
+
+
+def _of_readings(judged: Iterable[JudgedObservation]) -> Iterator[RecordRemark]:
+    for one in judged:
+        seen = one.observation
+        if seen.corrected_by is not None:
+            text = f"{_shown(one)} superseded by entry {seen.corrected_by}"
+            yield _reading(seen, "corrected", "remark", text)
+        elif seen.invalidated is not None:
+            cause = seen.invalidated
+            text = f"{_shown(one)} set aside by {cause.person}: {cause.because}"
+            yield _reading(seen, "set aside", "remark", text)
+        elif seen.not_measured is not None:
+            text = f"not measured: {seen.not_measured}"
+            yield _reading(seen, "not measured", "remark", text)
+        else:
+            yield from _of_standing(one)
+
+
+def _of_standing(one: JudgedObservation) -> Iterator[RecordRemark]:
+    seen = one.observation
+    kinds: dict[str, RecordKind] = {
+        "extra": "extra",
+        "at make": "at make",
+        "repeat": "repeated",
+    }
+    for remark in one.remarks:
+        if remark.code in kinds:
+            yield _reading(seen, kinds[remark.code], remark.weight, remark.text)
+        elif remark.code in {"setting", "band"}:
+            yield _reading(seen, "deviation", "deviation", remark.text)
+
+
+def _shown(one: JudgedObservation) -> str:
+    return f"{one.attribute} {one.readings_text or 'not measured'}"
+
+
+def _reading(
+    seen: Observation, kind: RecordKind, weight: Weight, text: str
+) -> RecordRemark:
+    return RecordRemark(
+        kind=kind,
+        weight=weight,
+        sample=seen.sample,
+        check=seen.check,
+        attribute=seen.attribute,
+        position=seen.position,
+        done=seen.done,
+        person=seen.person,
+        text=text,
+    )
+
+
+def _of_timing(judged: Iterable[JudgedObservation]) -> Iterator[RecordRemark]:
+    """Yield late and early checks, once for each sample and check."""
+    seen: set[tuple[str, str | None, str]] = set()
+    for one in judged:
+        timing = _timing(one) if one.observation.stands else None
+        if timing is None:
+            continue
+        occasion = (one.sample.code, one.check, timing.text)
+        if occasion in seen:
+            continue
+        seen.add(occasion)
+        kind: RecordKind = "late" if timing.code == "late" else "early"
+        remark = _reading(one.observation, kind, timing.weight, timing.text)
+        yield replace(remark, attribute=None)
+
+
+def _timing(one: JudgedObservation) -> Remark | None:
+    return next(
+        (remark for remark in one.remarks if remark.code in {"late", "early"}), None
+    )
+
+
+def _of_samples(index: Index, fates: Iterable[SampleFate]) -> Iterator[RecordRemark]:
+    within = round(index.protocol.t0.place_within.nominal_days)
+    for one in fates:
+        if one.left is not None and one.left.reason not in {"used up", "sent out"}:
+            failed = one.left.reason in RETIRED_AS_FAILED
+            kind: RecordKind = "failed" if failed else "lost"
+            text = f"{one.left.reason}: {one.left.because}"
+            if one.replaced_by:
+                text += f"; replaced by {one.replaced_by}"
+            yield _sample(one, kind, "deviation", one.left, text)
+        if one.replaces is not None and one.placed is not None:
+            text = f"takes the part of {one.replaces}; its age counts from its placing"
+            yield _sample(one, "replaced", "remark", one.placed, text)
+        yield from (_exposed(one, exposure) for exposure in one.exposures)
+        if one.placed is not None and (one.days_to_placing or 0) > within:
+            text = (
+                f"placed {days_text(one.days_to_placing or 0)} after the T0 readings, "
+                f"meant within {index.protocol.t0.place_within}"
+            )
+            yield _sample(one, "placed late", "deviation", one.placed, text)
+
+
+class _Act(Protocol):
+    """A placing or a retirement."""
+
+    @property
+    def position(self) -> int:
+        """Position of its entry."""
+
+    @property
+    def done(self) -> Moment:
+        """When."""
+
+    @property
+    def person(self) -> str:
+        """Who."""
+
+
+def _sample(
+    fate: SampleFate, kind: RecordKind, weight: Weight, act: _Act, text: str
+) -> RecordRemark:
+    return RecordRemark(
+        kind=kind,
+        weight=weight,
+        sample=fate.sample.code,
+        check=None,
+        attribute=None,
+        position=act.position,
+        done=act.done,
+        person=act.person,
+        text=text,
+    )
+
+
+def _exposed(fate: SampleFate, exposure: Exposure) -> RecordRemark:
+    until = f"until {exposure.end.for_people()}" if exposure.end else "so far"
+    return RecordRemark(
+        kind="swapped",
+        weight="deviation",
+        sample=fate.sample.code,
+        check=None,
+        attribute=None,
+        position=exposure.position,
+        done=exposure.start,
+        person="",
+        text=(
+            f"{days_text(exposure.days)} in {exposure.condition} instead of "
+            f"{fate.sample.condition}, from {exposure.start.for_people()} {until}"
+        ),
+    )
+
+
+def _of_cycles(cycles: Iterable[CycleRun]) -> Iterator[RecordRemark]:
+    for one in cycles:
+        if not one.kept:
+            yield RecordRemark(
+                kind="cycle",
+                weight="deviation",
+                sample=one.sample,
+                check=None,
+                attribute=None,
+                position=None,
+                done=None,
+                person="",
+                text=one.text,
+            )
+
+
+def _stop(stop: Stop) -> RecordRemark:
+    scope = listed([f"{name} {value}" for name, value in stop.scope.items()])
+    return RecordRemark(
+        kind="stopped",
+        weight="remark",
+        sample=stop.scope.get("sample"),
+        check=None,
+        attribute=None,
+        position=stop.position,
+        done=stop.done,
+        person=stop.person,
+        text=f"{scope or 'the study'} stopped: {stop.because}",
+    )

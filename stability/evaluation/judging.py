@@ -1,0 +1,215 @@
+"""Every observation ever made, judged against the limit that held."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from stability.evaluation.index import (
+    Index,
+    Settings,
+    fixed_settings,
+    purpose_of,
+    role_of,
+)
+from stability.evaluation.phrases import (
+    age_text,
+    decimals_of,
+    number_text,
+    readings_text,
+)
+from stability.evaluation.readings import (
+    Exposure,
+    InitialUsed,
+    JudgedObservation,
+    Purpose,
+)
+from stability.evaluation.remarks import remarks_of
+from stability.model.age import DAYS_PER_MONTH
+from stability.model.attribute import Attribute
+from stability.model.judgement import Judgement, Mark, judge_measured, judge_words
+from stability.model.limit import Limit
+from stability.model.moment import age_days
+from stability.model.observation import Observation
+from stability.model.study import Sample
+
+#: Digits after the point of a loss that is worked out from weights.
+LOSS_DECIMALS = 3
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """One observation with what is needed to judge it."""
+
+    #: The observation.
+    seen: Observation
+    #: Its sample.
+    sample: Sample
+    #: Its attribute.
+    attribute: Attribute
+    #: What it is for.
+    purpose: Purpose
+    #: Condition whose limit holds; None at T0.
+    condition: str | None
+    #: The limit that holds.
+    limit: Limit
+    #: Fixed settings.
+    settings: Settings
+    #: Initial value; None where there is none.
+    initial: InitialUsed | None
+
+
+def judge_all(
+    index: Index, exposures: Mapping[str, Sequence[Exposure]]
+) -> tuple[JudgedObservation, ...]:
+    """Judge every observation, superseded and set-aside ones among them.
+
+    Parameters
+    ----------
+    index
+        The record, looked up once.
+    exposures
+        Sample -> times in another condition than its own.
+    """
+    return tuple(
+        _judged(index, _case(index, seen), exposures.get(seen.sample, ()))
+        for seen in index.record.observations
+    )
+
+
+def _case(index: Index, seen: Observation) -> _Case:
+    sample = index.record.samples[seen.sample]
+    attribute = index.attribute(seen.attribute)
+    purpose = purpose_of(index.record, seen)
+    condition = None if purpose in {"T0", "at make"} else sample.condition
+    usual = index.usual_settings.get((attribute.name, sample.batch), {})
+    settings = fixed_settings(attribute, seen, usual)
+    return _Case(
+        seen,
+        sample,
+        attribute,
+        purpose,
+        condition,
+        attribute.limit_in(condition),
+        settings,
+        None
+        if attribute.from_weights
+        else index.initial_of(attribute, settings, sample),
+    )
+
+
+def _judged(
+    index: Index, case: _Case, exposures: Sequence[Exposure]
+) -> JudgedObservation:
+    seen, sample = case.seen, case.sample
+    judgement = _judgement(index, case)
+    days = _age(index, case)
+    left_out = _left_out(index, seen, case.purpose, days)
+    planned = index.planned.get((seen.sample, seen.check)) if seen.check else None
+    usual = index.usual_settings.get((seen.attribute, sample.batch), {})
+    return JudgedObservation(
+        observation=seen,
+        sample=sample,
+        condition=case.condition,
+        role=role_of(index.record, sample) if case.condition else None,
+        purpose=case.purpose,
+        planned=planned,
+        age_days=days,
+        age_months=None if days is None else days / DAYS_PER_MONTH,
+        age_text=age_text(days, seen.check),
+        readings_text=readings_text(seen.readings),
+        unit=seen.unit,
+        value=judgement.value,
+        value_text=_value_text(case, judgement),
+        word=judgement.word,
+        initial=case.initial,
+        limit=case.limit,
+        limit_text=judgement.limit,
+        mark=judgement.mark,
+        detail=judgement.detail,
+        remarks=remarks_of(
+            seen,
+            case.attribute,
+            purpose=case.purpose,
+            planned=planned,
+            usual=usual,
+            exposures=exposures,
+        ),
+        takes_part=not left_out,
+        left_out=left_out,
+        fixed_settings=case.settings,
+    )
+
+
+def _judgement(index: Index, case: _Case) -> Judgement:
+    attribute, seen = case.attribute, case.seen
+    if seen.not_measured is not None:
+        words = case.limit.words(unit_judged(attribute))
+        return Judgement("not measured", None, None, words, seen.not_measured)
+    if attribute.from_weights:
+        return _judge_weight(index, case)
+    if attribute.kind == "measured":
+        value = None if case.initial is None else case.initial.value
+        return judge_measured(seen.readings, case.limit, value, attribute.unit)
+    word = None if case.initial is None else case.initial.word
+    return judge_words(seen.readings, attribute, case.limit, word)
+
+
+def unit_judged(attribute: Attribute) -> str:
+    """Return the unit of what is judged: a loss is a share of the net fill."""
+    return "%" if attribute.from_weights else attribute.unit
+
+
+def _judge_weight(index: Index, case: _Case) -> Judgement:
+    words = case.limit.words("%")
+    loss = index.losses.get(case.seen.position)
+    if loss is None:
+        return Judgement("recorded only", None, None, words, "")
+    if case.purpose == "T0":
+        detail = loss.detail or "first weight: loss counts from here"
+        return Judgement("recorded only", Fraction(0), None, words, detail)
+    if loss.percent is None:
+        mark: Mark = "undecided" if case.limit.judges else "recorded only"
+        return Judgement(mark, None, None, words, loss.detail)
+    judged = judge_measured(
+        case.seen.readings, case.limit, None, "%", value=loss.percent
+    )
+    if loss.at_least and judged.mark == "inside":
+        return replace(judged, mark="undecided", detail=loss.detail)
+    return judged
+
+
+def _value_text(case: _Case, judgement: Judgement) -> str:
+    if judgement.word is not None:
+        return judgement.word
+    if judgement.value is None:
+        return readings_text(case.seen.readings)
+    if case.attribute.from_weights:
+        return number_text(judgement.value, LOSS_DECIMALS, further=0)
+    return number_text(judgement.value, decimals_of(case.seen.readings))
+
+
+def _age(index: Index, case: _Case) -> float | None:
+    if case.purpose in {"T0", "at make"}:
+        return 0.0
+    placing = index.record.first_placing(case.sample.code)
+    return None if placing is None else age_days(placing.done, case.seen.done)
+
+
+def _left_out(
+    index: Index, seen: Observation, purpose: Purpose, days: float | None
+) -> str:
+    code = index.record.study.code
+    if seen.corrected_by is not None:
+        return f"superseded by {code}/{seen.corrected_by}"
+    if seen.invalidated is not None:
+        cause = seen.invalidated
+        return f"set aside by {code}/{cause.position}: {cause.because}"
+    if seen.not_measured is not None:
+        return f"not measured: {seen.not_measured}"
+    if purpose == "at make":
+        return "at make, before the structure had settled"
+    if days is None:
+        return "read of a sample that was not placed"
+    return "read before the sample was placed" if days < 0 else ""
