@@ -1,7 +1,7 @@
 """Write study.toml and events.csv of every example study, the same bytes each time.
 
-Run it as `python example_studies/make_examples.py`. All names and numbers are
-invented; the scatter is seeded.
+Run it as `python example_studies/make_examples.py`; a folder named after it is written
+to instead of this one. All names and numbers are invented; the scatter is seeded.
 """
 
 from __future__ import annotations
@@ -9,20 +9,22 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from making import day_cream
+from making import balm_tin, day_cream, plain_lotion
 
 HERE = Path(__file__).parent
 
 
 def write_examples(target: Path) -> None:
-    """Write every example into folders below the target."""
+    """Write every example into a folder of its own below the target."""
     for name, study, events in (
         ("day_cream", day_cream.STUDY, day_cream.DayCream().tell()),
+        ("plain_lotion", plain_lotion.STUDY, plain_lotion.PlainLotion().tell()),
+        ("balm_tin", balm_tin.STUDY, balm_tin.BalmTin().tell()),
     ):
         folder = target / name
         folder.mkdir(parents=True, exist_ok=True)
-        (folder / "study.toml").write_text(study, encoding="utf-8", newline="\n")
-        (folder / "events.csv").write_text(events, encoding="utf-8", newline="\n")
+        for file, text in (("study.toml", study), ("events.csv", events)):
+            (folder / file).write_text(text, encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

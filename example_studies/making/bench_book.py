@@ -38,7 +38,7 @@ class BenchBook:
         self.rows: list[Row] = []
 
     def text(self) -> str:
-        """Return the whole of events.csv; the opening is entry 1, so rows begin at 2."""
+        """Return the whole of events.csv; its first row is entry 2, after the opening."""
         rows = sorted(self.rows, key=lambda row: row.done)
         positions = {id(row): place for place, row in enumerate(rows, start=2)}
         out = StringIO()
@@ -104,7 +104,9 @@ class BenchDay:
     ) -> None:
         """Set what holds for every reading of the day."""
         compared = {} if control is None else {"control": self.book.codes[control]}
-        self.write("day", settings={**settings, **compared}, observers="; ".join(observers))
+        self.write(
+            "day", settings={**settings, **compared}, observers="; ".join(observers)
+        )
 
     def observe(
         self,

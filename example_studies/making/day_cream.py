@@ -385,8 +385,8 @@ class DayCream:
 
     def second_batch(self, day: BenchDay) -> None:
         """Begin batch B on the day of the second hand-over of the cycles."""
-        self.begin(day, "B")
         self.step(day, 2, 2)
+        self.begin(day, "B")
 
     def weigh_first(self, day: BenchDay, name: str, on: date) -> None:
         """Weigh a full container before it goes into its condition."""
@@ -404,6 +404,7 @@ class DayCream:
 
     def freeze(self, day: BenchDay) -> None:
         """Begin the cycles; the twin stays at room."""
+        day.until(11)
         for name in VIALS[:3]:
             self.put(day, name, "FT")
         self.put(day, "A never frozen", "ROOM")
@@ -425,7 +426,9 @@ class DayCream:
         for name in VIALS:
             self.read(day, name, "c3")
         for name in VIALS:
-            day.retire(name, "used up", "read after the last cycle, nothing left to read")
+            day.retire(
+                name, "used up", "read after the last cycle, nothing left to read"
+            )
 
     def send_out_and_step(self, day: BenchDay) -> None:
         """Send bulk to the laboratory and begin the third cycle."""
@@ -519,7 +522,9 @@ class DayCream:
             slip = self.book.found(name, check, "pH")
             right = slip.cells["reading"].split("/")
             slip.cells["reading"] = f"{right[0]}/{swapped_digits(right[1])}"
-            day.correct(slip, "/".join(right), "digits swapped in typing; sheet checked")
+            day.correct(
+                slip, "/".join(right), "digits swapped in typing; sheet checked"
+            )
         if (name, check) == ("C room", "8w"):
             day.note(name, "balance away for service until 27 May, so six days late")
 
