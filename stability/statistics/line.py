@@ -174,6 +174,36 @@ def closed_line(
     )
 
 
+def line_of(line: StraightLine) -> Line:
+    """Return the plain line of a drift.
+
+    Parameters
+    ----------
+    line : Line or Drift
+        A fitted line.
+
+    Returns
+    -------
+    Line
+        The same line with what its intervals need.
+
+    Examples
+    --------
+    >>> line_of(closed_line([0, 1, 2], [1.0, 2.0, 3.0])).n
+    3
+    """
+    return Line(
+        line.n,
+        line.df,
+        line.intercept,
+        line.slope,
+        line.s_used,
+        line.mean_age,
+        line.sxx,
+        line.scale,
+    )
+
+
 def clean_scatter(s: float, y: NDArray[np.float64]) -> float:
     """Return 0 for a residual standard deviation that is rounding alone.
 

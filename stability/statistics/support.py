@@ -1,0 +1,366 @@
+"""Months shown, estimated and supported, and what that says about the request.
+
+Calendar facts come in as plain values; nothing here reads a protocol or a journal.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from stability.model.age import T0, check_text, parse_age
+from stability.model.shelf_life import (
+    BatchLife,
+    Bearing,
+    CheckOutcome,
+    ProvisionalRule,
+    RequestOutcome,
+    ShelfLife,
+    Shown,
+    Supported,
+)
+from stability.statistics.shelf_life import FEWEST_CHECKS
+
+#: Added before rounding down, so that 24 months less a rounding error stay 24.
+ROUNDING = 1e-9
+#: Said wherever a life is printed.
+ASSESSMENT = (
+    "Supports, and does not replace, assessment by a qualified safety assessor."
+)
+#: Said wherever a provisional life is printed.
+PROVISIONAL = (
+    "Trade custom, no standard; an estimate, not evidence; for the assessor to accept "
+    "or refuse."
+)
+
+
+def months_shown(
+    outcomes: Sequence[CheckOutcome], *, before_first_failure: bool = False
+) -> Shown:
+    """Return how long one batch and attribute was shown to hold.
+
+    Parameters
+    ----------
+    outcomes : sequence of CheckOutcome
+        Of one batch and attribute under long-term storage, not invalidated, in any
+        order.
+    before_first_failure : bool, default False
+        True for scores, statements and recorded attributes: only checks before the
+        first failed one count.
+
+    Returns
+    -------
+    Shown
+        The calendar interval of the last check that was made inside its window and
+        passed; never a number of days over 30.4375.
+
+    Examples
+    --------
+    >>> months_shown([CheckOutcome("12M", 11.99, True, True, True)]).months
+    12
+    """
+    if before_first_failure:
+        outcomes = _before_first_failure(outcomes)
+    failed = {one.check for one in outcomes if one.passed is False}
+    passed = [
+        (_whole_months(one.check), one)
+        for one in outcomes
+        if one.check and one.in_window and one.passed and one.check not in failed
+    ]
+    if not passed:
+        return Shown(0, None, 0, "nothing")
+    months, last = max(passed, key=lambda pair: (pair[0], pair[1].age))
+    on_time = [whole for whole, one in passed if one.on_or_after_date]
+    return Shown(months, last.check, max(on_time, default=0), _words(last.check or T0))
+
+
+def shown_by_all(
+    batches: Sequence[Sequence[CheckOutcome]], *, before_first_failure: bool = False
+) -> Shown:
+    """Return how long an attribute was shown to hold in every batch.
+
+    Parameters
+    ----------
+    batches : sequence of sequence of CheckOutcome
+        One for each batch, as for `months_shown`.
+    before_first_failure : bool, default False
+        True for scores, statements and recorded attributes.
+
+    Returns
+    -------
+    Shown
+        The last check at which the attribute passed in every batch.
+
+    Examples
+    --------
+    >>> one = [CheckOutcome(c, a, True, True, True) for c, a in (("6M", 6), ("9M", 9))]
+    >>> shown_by_all([one, one[:1]]).months
+    6
+    """
+    if before_first_failure:
+        batches = [_before_first_failure(batch) for batch in batches]
+    common = set.intersection(*(_passed_checks(batch) for batch in batches))
+    shared = [
+        [one for one in batch if one.check in common and one.passed is not None]
+        for batch in batches
+    ]
+    return min(
+        (months_shown(batch) for batch in shared),
+        key=lambda shown: (shown.months, shown.months_for_request),
+    )
+
+
+def _passed_checks(outcomes: Sequence[CheckOutcome]) -> set[str]:
+    failed = {one.check for one in outcomes if one.passed is False}
+    return {
+        one.check
+        for one in outcomes
+        if one.check and one.in_window and one.passed and one.check not in failed
+    }
+
+
+def _before_first_failure(outcomes: Sequence[CheckOutcome]) -> list[CheckOutcome]:
+    first = min((one.age for one in outcomes if one.passed is False), default=math.inf)
+    return [one for one in outcomes if one.age < first]
+
+
+def _whole_months(check: str | None) -> int:
+    age = parse_age(check or "")
+    return age.whole_months if age is not None else 0
+
+
+def _words(check: str) -> str:
+    age = parse_age(check)
+    if age is None:
+        return check_text(check)
+    unit = {"h": "hour", "d": "day", "w": "week", "M": "month", "y": "year"}[age.unit]
+    return f"{age.count} {unit}{'' if age.count == 1 else 's'}"
+
+
+def last_pass_before_failure(outcomes: Sequence[CheckOutcome]) -> int | None:
+    """Return where an observed failure ends the support of one batch and attribute.
+
+    Parameters
+    ----------
+    outcomes : sequence of CheckOutcome
+        Of one batch and attribute under long-term storage, not invalidated. A failure
+        outside any window counts.
+
+    Returns
+    -------
+    int or None
+        Months of the last check passed before the first failure; None without one.
+
+    Examples
+    --------
+    >>> last_pass_before_failure(
+    ...     [
+    ...         CheckOutcome("3M", 3.0, True, True, True),
+    ...         CheckOutcome("6M", 6.0, True, True, False),
+    ...         CheckOutcome("9M", 9.0, True, True, True),
+    ...     ]
+    ... )
+    3
+    """
+    if all(one.passed is not False for one in outcomes):
+        return None
+    return months_shown(outcomes, before_first_failure=True).months
+
+
+def supported_months(parts: Sequence[Bearing]) -> Supported:
+    """Combine everything that bears the request.
+
+    Parameters
+    ----------
+    parts : sequence of Bearing
+        One for each batch, attribute and pack, at least one, each with its own cap.
+
+    Returns
+    -------
+    Supported
+        The smallest of min(estimate, own cap, last pass before a failure), rounded
+        down to whole months, with the basis in one sentence.
+
+    Raises
+    ------
+    ValueError
+        If nothing bears the request.
+
+    Notes
+    -----
+    "Shortest attribute, shortest batch governs" is an intersection of tests and needs
+    no correction for their number [1]_.
+
+    References
+    ----------
+    .. [1] R. L. Berger, "Multiparameter hypothesis testing and acceptance sampling,"
+       Technometrics, vol. 24, no. 4, pp. 295-300, 1982.
+    """
+    if not parts:
+        message = "nothing bears the request"
+        raise ValueError(message)
+    governing = min(parts, key=lambda part: part.limit)
+    seen = [part.shown_by_all or part.shown for part in parts]
+    least = min(seen, key=lambda shown: shown.months)
+    estimated = [part for part in parts if part.estimate is not None]
+    shortest = min(estimated, key=lambda part: part.estimate or 0.0, default=None)
+    months = math.floor(governing.limit + ROUNDING)
+    return Supported(
+        shown=least.months,
+        shown_words=least.words,
+        shown_for_request=min(shown.months_for_request for shown in seen),
+        estimated=None if shortest is None else shortest.estimate,
+        estimate_above_cap=_above_cap(shortest),
+        months=months,
+        governing=governing,
+        text=_basis(governing, months),
+    )
+
+
+def _above_cap(part: Bearing | None) -> bool:
+    if part is None or part.estimate is None:
+        return False
+    return part.estimate > part.cap.months
+
+
+def _basis(part: Bearing, months: int) -> str:
+    where = ", ".join(name for name in (part.pack, part.condition) if name)
+    what = f"{part.attribute} of batch {part.batch} ({where}) governs"
+    reasons = [part.basis] if part.basis else []
+    reasons.append(f"shown {part.shown.words}")
+    reasons.append(f"cap {part.cap.months:g} months ({part.cap.text.rstrip('.')})")
+    if part.ends_at is not None:
+        reasons.append(f"last pass before a failure at {part.ends_at} months")
+    return f"{months} months: {what}: {'; '.join(reasons)}. {ASSESSMENT}"
+
+
+def fitted_estimate(life: ShelfLife, batch: str) -> tuple[float | None, str]:
+    """Return the estimate that one batch brings to the request, with its basis.
+
+    Parameters
+    ----------
+    life : ShelfLife
+        Of one attribute and pack.
+    batch : str
+        The batch.
+
+    Returns
+    -------
+    tuple of float or None, and str
+        Months by the method that carries the request, None where there is no crossing
+        or no estimate; below five checks no estimate counts, except that a T0
+        observation outside its limit always does.
+    """
+    own = {one.batch: one for one in life.batch_by_batch.batches}
+    used = {one.batch: one for one in life.carrying.batches}
+    if batch not in own:
+        reason = next((n.text for name, n in life.without_line if name == batch), "")
+        return None, f"no estimate: {reason.rstrip('.')}"
+    chosen = used[batch]
+    if chosen.outcome != "failed at T0" and own[batch].line.n < FEWEST_CHECKS:
+        return None, f"fewer than {FEWEST_CHECKS} checks carry no estimate"
+    return chosen.months, _how(life, chosen)
+
+
+def _how(life: ShelfLife, chosen: BatchLife) -> str:
+    one = chosen.governing
+    sided = "two-sided" if life.direction == "either" else "one-sided"
+    months = "no crossing" if one.months is None else f"{one.months:.1f} months"
+    return (
+        f"{one.outcome}, {months} by the {sided} {100 * life.confidence:g} % bound of "
+        f"the mean at the {one.bound.side} limit, {life.carrying.method}, "
+        f"{chosen.line.scale} scale, {one.df} df"
+    )
+
+
+def judge_request(
+    asked: int,
+    supported: Supported,
+    *,
+    planned_look: bool,
+    provisional: ProvisionalRule | None = None,
+) -> RequestOutcome:
+    """Say what the evidence means for the shelf life asked for.
+
+    Parameters
+    ----------
+    asked : int
+        Life asked for. [months]
+    supported : Supported
+        Months shown, estimated and supported.
+    planned_look : bool
+        True at a check that the protocol names for judging the request.
+    provisional : ProvisionalRule or None, default None
+        The declared rule of thumb; None where none was declared.
+
+    Returns
+    -------
+    RequestOutcome
+        One of four outcomes; "interim" at any other check, which carries no request.
+
+    Notes
+    -----
+    Judged at every check, a request would be overstated some time in 11 to 16 % of
+    studies instead of 5 %.
+    """
+    if not planned_look:
+        text = (
+            f"Interim evaluation: {supported.months} months supported so far; it "
+            f"carries no request. {ASSESSMENT}"
+        )
+        return RequestOutcome("interim", asked, supported.months, text)
+    if supported.months >= asked:
+        shown = supported.shown_for_request >= asked
+        if shown:
+            words = f"{asked} months are shown by real-time data."
+            return RequestOutcome(
+                "shown by real-time data", asked, asked, f"{words} {ASSESSMENT}"
+            )
+        words = f"{asked} months are supported by extrapolation within the cap."
+        return RequestOutcome(
+            "supported by extrapolation within the cap",
+            asked,
+            asked,
+            f"{words} {ASSESSMENT}",
+        )
+    return _provisional(asked, supported, provisional)
+
+
+def _provisional(
+    asked: int, supported: Supported, rule: ProvisionalRule | None
+) -> RequestOutcome:
+    refusal = _provisional_refusal(asked, rule)
+    if rule is None or refusal:
+        text = (
+            f"{asked} months are not supported; {supported.months} months are."
+            f"{' ' + refusal if refusal else ''} {ASSESSMENT}"
+        )
+        return RequestOutcome("not supported", asked, supported.months, text)
+    text = (
+        f"{asked} months provisional on {rule.condition} ({rule.source}), to be "
+        f"confirmed at {', '.join(rule.confirming)}; {supported.months} months are "
+        f"supported by real-time data. {PROVISIONAL} {ASSESSMENT}"
+    )
+    return RequestOutcome("provisional on accelerated data", asked, rule.months, text)
+
+
+def _provisional_refusal(asked: int, rule: ProvisionalRule | None) -> str:
+    if rule is None:
+        return ""
+    reasons = (
+        (
+            not rule.declared_before_t0,
+            "A provisional life was not declared before T0.",
+        ),
+        (
+            rule.broken_by is not None,
+            f"The provisional life is withdrawn by {rule.broken_by}.",
+        ),
+        (not rule.held, f"Not every attribute held for {rule.condition}."),
+        (not rule.real_time_holds, "A real-time reading lies outside its limit."),
+        (
+            rule.months < asked,
+            f"The declared provisional life is {rule.months} months.",
+        ),
+    )
+    return next((words for applies, words in reasons if applies), "")
