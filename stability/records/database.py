@@ -55,7 +55,7 @@ _LOCK: Final = 0x53544142
 _POSTGRESQL: Final = ("postgres", "postgresql", "postgresql+psycopg")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, repr=False)
 class Address:
     """Where a workspace is."""
 
@@ -67,8 +67,11 @@ class Address:
     def __str__(self) -> str:
         if self.url is None:
             return str(self.path)
-        shown = self.url.difference_update_query(["password", "sslpassword"])
+        shown = self.url.difference_update_query(["sslpassword"])
         return shown.set(drivername="postgresql").render_as_string(hide_password=True)
+
+    def __repr__(self) -> str:
+        return f"Address({self})"
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,6 +137,10 @@ def parse_address(text: str | Path) -> Address:
         url = make_url(text).set(drivername="postgresql+psycopg")
     except (ArgumentError, ValueError) as error:
         raise AddressError(f"{scheme}://…", "it cannot be read") from error
+    # A password among the options would be printed with them.
+    password = url.query.get("password")
+    if isinstance(password, str):
+        url = url.set(password=password).difference_update_query(["password"])
     return Address(None, url)
 
 
