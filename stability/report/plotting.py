@@ -259,7 +259,7 @@ def _draw_limit(axes: Axes, limit: LimitLine) -> None:
 
 
 def _draw_missed(axes: Axes, series: Sequence[PanelSeries]) -> None:
-    """Draw a cross on the axis of ages at each missed check, the first in words."""
+    """Draw a cross on the axis of ages at each missed check, and say so under it."""
     ages = sorted({age for one in series for age in one.missed})
     if not ages:
         return
@@ -275,17 +275,7 @@ def _draw_missed(axes: Axes, series: Sequence[PanelSeries]) -> None:
         clip_on=False,
         zorder=6,
     )
-    axes.annotate(
-        "missed",
-        (ages[0], 0.0),
-        xycoords=axes.get_xaxis_transform(),
-        xytext=(0, 4),
-        textcoords="offset points",
-        ha="center",
-        va="bottom",
-        fontsize=NAME_SIZE,
-        color=INK,
-    )
+    axes.set_xlabel(f"{axes.get_xlabel()}   (✕ check missed)")
 
 
 def _say_empty(axes: Axes, words: str) -> None:
