@@ -394,7 +394,7 @@ class StoppedError(StabilityError):
     """A stop of what has been stopped already."""
 
     def __init__(self, what: str, day: str) -> None:
-        super().__init__(f"{what} was stopped on {day} already.")
+        super().__init__(f"{what} was stopped on {day} already; leave it so.")
 
 
 class AlreadyObservedError(StabilityError):
@@ -446,7 +446,7 @@ class NotConfirmedError(StabilityError):
     """The person did not confirm."""
 
     def __init__(self) -> None:
-        super().__init__("Not confirmed; nothing was written.")
+        super().__init__("Not confirmed; nothing was written. Read again and log it.")
 
 
 class RowsError(StabilityError):
@@ -477,6 +477,16 @@ class TimeZoneError(StabilityError):
         super().__init__(
             f"There is no time zone {name!r}. Write time_zone as the IANA names it, "
             'such as "Europe/Dublin".'
+        )
+
+
+class ReportExistsError(StabilityError):
+    """A file stands where a report is to be written."""
+
+    def __init__(self, path: object) -> None:
+        super().__init__(
+            f"{path} exists already. Name another file with --out, or replace it with "
+            "--overwrite."
         )
 
 

@@ -3,94 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any
 
 from sqlalchemy import Connection, Select, case, func, or_, select
 
+from stability.model.agenda import DueGroup, DueSample, MoveGroup
 from stability.records.tables import check_day, handover, open_check, sample, study
-
-
-@dataclass(frozen=True, slots=True)
-class DueRow:
-    """Checks that wait, grouped by study, check, condition and state."""
-
-    #: Study code.
-    study: str
-    #: Product name.
-    product: str
-    #: Check.
-    check: str
-    #: Condition; "" for bulk and tubes.
-    condition: str
-    #: overdue, due or coming.
-    state: str
-    #: First day of the earliest window.
-    opens: date
-    #: Earliest due date.
-    due: date
-    #: Last day of the earliest window.
-    closes: date
-    #: How many samples [-].
-    samples: int
-
-
-@dataclass(frozen=True, slots=True)
-class DueSampleRow:
-    """One check that waits on one sample."""
-
-    #: Study code.
-    study: str
-    #: Product name.
-    product: str
-    #: Sample code.
-    sample: str
-    #: Batch.
-    batch: str
-    #: Pack; None for bulk and tubes.
-    pack: str | None
-    #: Condition; "" for bulk and tubes.
-    condition: str
-    #: Check.
-    check: str
-    #: overdue, due or coming.
-    state: str
-    #: First day of the window.
-    opens: date
-    #: Due date.
-    due: date
-    #: Last day of the window.
-    closes: date
-    #: What is still to be observed.
-    remaining: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class MoveRow:
-    """Samples that are to be placed, or taken to the next step of a cycle."""
-
-    #: Study code.
-    study: str
-    #: Product name.
-    product: str
-    #: Condition.
-    condition: str
-    #: place or step.
-    kind: str
-    #: When: a date, or a local time with offset.
-    due: str
-    #: What to do.
-    text: str
-    #: How many samples [-].
-    samples: int
-    #: overdue, due or coming.
-    state: str
 
 
 def due_groups(
     connection: Connection, day: date, ahead: date, code: str | None = None
-) -> tuple[DueRow, ...]:
+) -> tuple[DueGroup, ...]:
     """Return what is overdue, due or coming, grouped with a count of samples.
 
     Parameters
@@ -123,13 +47,13 @@ def due_groups(
         .where(*_waiting(day, ahead, code))
         .group_by(*(column for column in columns))
     )
-    rows = [DueRow(**row) for row in _with_days(connection, query)]
+    rows = [DueGroup(**row) for row in _with_days(connection, query)]
     return tuple(sorted(rows, key=lambda one: (one.due, one.study, one.condition)))
 
 
 def due_samples(
     connection: Connection, day: date, ahead: date, code: str | None = None
-) -> tuple[DueSampleRow, ...]:
+) -> tuple[DueSample, ...]:
     """Return the same sample by sample, with what is still to be observed."""
     query = (
         select(
@@ -150,7 +74,7 @@ def due_samples(
         .where(*_waiting(day, ahead, code))
     )
     rows = [
-        DueSampleRow(**{**row, "remaining": tuple(row["remaining"].split("\n"))})
+        DueSample(**{**row, "remaining": tuple(row["remaining"].split("\n"))})
         for row in _with_days(connection, query)
     ]
     return tuple(sorted(rows, key=lambda one: (one.due, one.sample)))
@@ -158,7 +82,7 @@ def due_samples(
 
 def moves(
     connection: Connection, day: date, ahead: date, code: str | None = None
-) -> tuple[MoveRow, ...]:
+) -> tuple[MoveGroup, ...]:
     """Return placings and steps of cycles that are to be made, grouped."""
     columns = (
         handover.c.study,
@@ -177,7 +101,7 @@ def moves(
     if code is not None:
         query = query.where(handover.c.study == code)
     rows = [
-        MoveRow(**row, state=_day_state(row["due"], day))
+        MoveGroup(**row, state=_day_state(row["due"], day))
         for row in connection.execute(query).mappings()
     ]
     return tuple(sorted(rows, key=lambda one: (one.due, one.study, one.condition)))

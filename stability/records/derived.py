@@ -7,14 +7,15 @@ the only module that updates or deletes.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from typing import Any
 
-from sqlalchemy import Connection, Table, delete, insert, select
+from sqlalchemy import Connection, Table, create_engine, delete, insert, select
 
 from stability.model.schedule import hand_overs, open_checks, planned_placing
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
-from stability.records.tables import DERIVED, study
+from stability.records.tables import DERIVED, metadata, study
 
 #: A row, in the order of the table's columns.
 _Row = tuple[Any, ...]
@@ -34,6 +35,19 @@ def refresh(connection: Connection, record: StudyRecord) -> None:
         new = [_named(table, row) for row in wanted if row not in there]
         if new:
             connection.execute(insert(table), new)
+
+
+@contextmanager
+def tables_of(record: StudyRecord) -> Iterator[Connection]:
+    """Give the tables of one study in memory, for a folder without a workspace."""
+    engine = create_engine("sqlite://")
+    try:
+        with engine.begin() as connection:
+            metadata.create_all(connection, tables=DERIVED)
+            refresh(connection, record)
+            yield connection
+    finally:
+        engine.dispose()
 
 
 def rebuild(connection: Connection, records: Iterable[StudyRecord]) -> None:

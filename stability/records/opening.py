@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace
+from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
@@ -13,7 +14,8 @@ from stability.errors import StudyExistsError, TimeZoneError, UnreadableFileErro
 from stability.model import content
 from stability.model.code import allot_study_code, checked_study_code
 from stability.model.content import Content
-from stability.model.entry import Entry
+from stability.model.entry import Draft, Entry
+from stability.model.moment import Moment, utc_text
 from stability.model.plain_text import unix_newlines
 from stability.model.protocol import Protocol
 from stability.model.sample import assign_samples
@@ -48,6 +50,40 @@ class NewStudy:
     code_allotted: bool
     #: Whether the zone is the machine's, because the file names none.
     zone_assumed: bool
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """Return the time zone."""
+        return ZoneInfo(self.time_zone)
+
+
+def subject_of(code: str) -> str:
+    """Return the subject under which a study's entries stand."""
+    return f"study:{code}"
+
+
+def opening_draft(new: NewStudy, person: str, done: Moment, entered: datetime) -> Draft:
+    """Return the first entry of a study, still to be linked.
+
+    Parameters
+    ----------
+    new
+        The study.
+    person
+        Who opens it.
+    done
+        When it is opened.
+    entered
+        When that is stored.
+    """
+    return Draft(
+        subject=subject_of(new.study.code),
+        kind=content.OPENED,
+        person=person,
+        done=str(done),
+        entered=utc_text(entered),
+        content=new.held,
+    )
 
 
 def new_study(

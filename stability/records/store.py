@@ -24,7 +24,7 @@ from stability.model.nearest import nearest
 from stability.model.study_record import StudyRecord
 from stability.records import agenda, derived, journal
 from stability.records.continuation import Continuation
-from stability.records.opening import read_opening
+from stability.records.opening import read_opening, subject_of
 
 _KIND = "study:"
 
@@ -37,11 +37,6 @@ class StudySource:
     record: StudyRecord
     #: Its entries, in order.
     entries: tuple[Entry, ...]
-
-
-def subject_of(code: str) -> str:
-    """Return the subject under which a study's entries stand."""
-    return _KIND + code
 
 
 def study_subjects(connection: Connection) -> tuple[str, ...]:

@@ -1,0 +1,94 @@
+"""What waits at the bench: checks that are due, samples to be placed or moved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+
+@dataclass(frozen=True, slots=True)
+class DueGroup:
+    """Checks that wait, grouped by study, check, condition and state."""
+
+    #: Study code.
+    study: str
+    #: Product name.
+    product: str
+    #: Check.
+    check: str
+    #: Condition; "" for bulk and tubes.
+    condition: str
+    #: overdue, due or coming.
+    state: str
+    #: First day of the earliest window.
+    opens: date
+    #: Earliest due date.
+    due: date
+    #: Last day of the earliest window.
+    closes: date
+    #: How many samples [-].
+    samples: int
+
+
+@dataclass(frozen=True, slots=True)
+class DueSample:
+    """One check that waits on one sample."""
+
+    #: Study code.
+    study: str
+    #: Product name.
+    product: str
+    #: Sample code.
+    sample: str
+    #: Batch.
+    batch: str
+    #: Pack; None for bulk and tubes.
+    pack: str | None
+    #: Condition; "" for bulk and tubes.
+    condition: str
+    #: Check.
+    check: str
+    #: overdue, due or coming.
+    state: str
+    #: First day of the window.
+    opens: date
+    #: Due date.
+    due: date
+    #: Last day of the window.
+    closes: date
+    #: What is still to be observed.
+    remaining: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class MoveGroup:
+    """Samples that are to be placed, or taken to the next step of a cycle."""
+
+    #: Study code.
+    study: str
+    #: Product name.
+    product: str
+    #: Condition.
+    condition: str
+    #: place or step.
+    kind: str
+    #: When: a date, or a local time with offset.
+    due: str
+    #: What to do.
+    text: str
+    #: How many samples [-].
+    samples: int
+    #: overdue, due or coming.
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class Agenda:
+    """What waits as of a day, over one study or all."""
+
+    #: The as-of date.
+    day: date
+    #: Checks, the earliest due first.
+    checks: tuple[DueGroup, ...]
+    #: Placings and steps of cycles, the earliest due first.
+    hand_overs: tuple[MoveGroup, ...]

@@ -1,0 +1,123 @@
+"""Views of a study for people and spreadsheets, written beside its journal."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Final
+
+from stability.model.entry import Entry
+from stability.model.observation import Observation
+from stability.model.study_record import StudyRecord
+
+OBSERVATIONS: Final = (
+    "entry", "sample", "batch", "pack", "condition", "check", "attribute", "part",
+    "readings", "unit", "done", "entered", "person", "observers", "settings",
+    "control", "extra", "not_measured", "repeats", "corrects", "state", "because",
+)  # fmt: skip
+
+_README = """\
+{product}, version {version}: study {code}
+{line}
+
+This folder holds the whole record of one stability study.
+
+journal.jsonl      the record itself; everything else here is a view of it
+study.toml         the study file as it was when the study was opened
+protocol.toml      the protocol as it was then, with its limits and reasons
+observations.csv   every observation, superseded and set-aside ones among them
+
+The record stood at entry {position} with the digest
+
+    {digest}
+
+when this was written. Compare both with a printed report. To check without any
+program of ours that no entry was changed, removed or put in between, run in this
+folder:
+
+    python3 - <<'END'
+    import hashlib, json
+    last = {{}}
+    for text in list(open("journal.jsonl", encoding="utf-8"))[1:]:
+        one = json.loads(text)
+        subject = json.loads(one["line"])["subject"]
+        linked = last.get(subject, "") + "\\n" + one["line"]
+        last[subject] = hashlib.sha256(linked.encode()).hexdigest()
+        assert last[subject] == one["digest"], one["line"]
+    print(last)
+    END
+
+It prints the digest of the last entry. It cannot show that entries were cut off at the
+end; the position and digest on an earlier report or sheet can.
+
+Entries cannot be deleted, and they hold people's names.
+The record supports, and does not replace, assessment by a qualified safety assessor.
+"""
+
+
+def views_of(record: StudyRecord, entries: Sequence[Entry]) -> dict[str, str]:
+    """Return path -> text of every view of a study.
+
+    Parameters
+    ----------
+    record
+        Folded from all of its entries.
+    entries
+        The same entries; the opening holds the files.
+    """
+    held = entries[0].content
+    return {
+        "study.toml": held["study_text"],
+        "protocol.toml": held["protocol_text"],
+        "observations.csv": observations_csv(record),
+        "README.md": readme(record),
+    }
+
+
+def readme(record: StudyRecord) -> str:
+    """Return how to read the folder, and how to check it without this program."""
+    title = f"{record.study.product}, version {record.study.version}: study "
+    return _README.format(
+        product=record.study.product,
+        version=record.study.version,
+        code=record.study.code,
+        line="=" * len(title + record.study.code),
+        position=record.head.position,
+        digest=record.head.digest,
+    )
+
+
+def observations_csv(record: StudyRecord) -> str:
+    """Return every observation as a table in long form."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(OBSERVATIONS)
+    for seen in record.observations:
+        writer.writerow(_cells(record, seen))
+    return out.getvalue()
+
+
+def _cells(record: StudyRecord, seen: Observation) -> Iterator[object]:
+    sample = record.samples[seen.sample]
+    yield from (f"{record.study.code}/{seen.position}", seen.sample)
+    yield from (sample.batch, sample.pack, sample.condition)
+    yield from (seen.check, seen.attribute, seen.part)
+    yield " / ".join(map(str, seen.readings))
+    yield from (seen.unit, seen.done, seen.entered.isoformat(), seen.person)
+    yield "; ".join(seen.observers)
+    yield _pairs(seen.settings)
+    yield from (seen.control, _pairs(seen.extra), seen.not_measured)
+    yield from (seen.repeats, seen.corrects, _state(seen), seen.because)
+
+
+def _pairs(named: Mapping[str, str]) -> str:
+    return "; ".join(f"{key}={value}" for key, value in sorted(named.items()))
+
+
+def _state(seen: Observation) -> str:
+    if seen.corrected_by is not None:
+        return f"corrected by {seen.corrected_by}"
+    if seen.invalidated is not None:
+        return f"set aside by {seen.invalidated.position}: {seen.invalidated.because}"
+    return "stands"

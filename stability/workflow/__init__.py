@@ -1,0 +1,1 @@
+"""One function per verb: load, compute, record, return a model value."""

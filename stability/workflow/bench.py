@@ -1,0 +1,294 @@
+"""Verbs of the bench: open a study, place and retire samples, log what is read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stability.errors import StudyNeededError
+from stability.model import content
+from stability.model.study import Sample
+from stability.workflow.entry_words import day_words, placing_words
+from stability.workflow.occasion import Occasion, person_of
+from stability.workflow.readings import correct, invalidate, log, log_file, note
+from stability.workflow.writing import Act, of_sample, of_study, write
+from stability.workflow.written import Written, echo, written
+
+if TYPE_CHECKING:
+    from stability.records.continuation import Continuation
+
+__all__ = [
+    "Started", "correct", "day", "invalidate", "log", "log_file", "miss", "note",
+    "place", "retire", "start", "stop",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Started:
+    """A study that was opened."""
+
+    #: Its opening entry.
+    written: Written
+    #: Study code.
+    study: str
+    #: Product name.
+    product: str
+    #: Plan fingerprint: the digest of the opening.
+    fingerprint: str
+    #: Protocol's name.
+    protocol: str
+    #: SHA-256 of the protocol's text.
+    protocol_digest: str
+    #: Every sample with its code.
+    samples: tuple[Sample, ...]
+    #: IANA name of its time zone.
+    time_zone: str
+    #: Whether the zone is the machine's, because the file names none.
+    zone_assumed: bool
+    #: Whether the code was allotted, because the file names none.
+    code_allotted: bool
+
+
+def start(at: Occasion, study_file: Path) -> Started:
+    """Open a study from its file; the workspace is made where there is none.
+
+    Raises
+    ------
+    StabilityError
+        If a file has faults or the study's code is in use; nothing was written.
+    """
+    from stability.records import agenda
+    from stability.records.database import open_database
+    from stability.records.derived import refresh
+    from stability.records.guards import checked_moment
+    from stability.records.journal import append
+    from stability.records.opening import new_study, opening_draft
+    from stability.records.store import record_of
+
+    new_study(study_file, (), at.zone)  # a faulty file makes no workspace
+    with open_database(at.records, create=True).writing() as connection:
+        new = new_study(study_file, agenda.study_codes(connection), at.zone)
+        person = person_of(at.person, None, at.environment_person, at.account)
+        done = checked_moment(None, new.zone, at.now)
+        draft = opening_draft(new, person, done, at.now)
+        entry = append(connection, [draft])[0]
+        refresh(connection, record_of([entry]).record)
+    text = f"{new.study.product} {new.study.version}: {len(new.samples)} samples"
+    return Started(
+        written=written(entry, text),
+        study=new.study.code,
+        product=new.study.product,
+        fingerprint=entry.digest,
+        protocol=new.protocol.name,
+        protocol_digest=new.held["protocol_digest"],
+        samples=new.samples,
+        time_zone=new.time_zone,
+        zone_assumed=new.zone_assumed,
+        code_allotted=new.code_allotted,
+    )
+
+
+def place(
+    at: Occasion,
+    samples: Sequence[str],
+    *,
+    study: str | None = None,
+    to: str | None = None,
+    batch: str | None = None,
+    place: str | None = None,
+    step: str | None = None,
+    swap_with: str | None = None,
+    replaces: str | None = None,
+    out: bool = False,
+    done: str | None = None,
+    because: str | None = None,
+) -> tuple[Written, ...]:
+    """Put samples into a condition, move, cycle, swap, replace or take them out.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    samples
+        Codes; none with `study` and `to` means every sample that waits to be placed
+        there, or with `step` or `out` every sample that is in it.
+    study
+        Study of short codes.
+    to
+        Condition; None: the sample's own.
+    batch
+        Narrows samples that are meant by their condition.
+    place
+        Storage place; None: the one that the study names.
+    step
+        `next`, or cycle and step such as `2/1`.
+    swap_with
+        Sample with which the sample changes places.
+    replaces
+        Sample whose part it takes.
+    out
+        Whether it is taken out.
+    done
+        When, as typed; None: now.
+    because
+        Why, where a reason is due.
+
+    Raises
+    ------
+    StabilityError
+        If one of them cannot be placed so; nothing was written.
+    """
+    from stability.records import placing
+    from stability.records.guards import checked_moment
+
+    wish = placing.PlacingWish(to, place, step, swap_with, replaces, out, because)
+
+    def acts(book: Continuation) -> Iterator[Act]:
+        when = checked_moment(done, book.plan.zone, at.now)
+        codes: Sequence[str] = samples
+        if not samples and to is not None:
+            inside = step is not None or out
+            codes = placing.meant_by_condition(book.plan, to, batch, inside=inside)
+        for code in codes:
+            for held in placing.place(book.plan, code, wish, when):
+                text = f"{echo(book.plan, held['sample'])}: {placing_words(held)}"
+                yield Act(content.PLACED, held, when, text)
+
+    if not samples and study is None:
+        raise StudyNeededError(to or "place")
+    of = of_sample(at, samples[0], study, done) if samples else of_study(study or "")
+    return write(at, of, acts)
+
+
+def retire(
+    at: Occasion,
+    sample: str,
+    reason: str,
+    *,
+    because: str | None,
+    study: str | None = None,
+    done: str | None = None,
+) -> tuple[Written, ...]:
+    """Record that a sample left the study.
+
+    Raises
+    ------
+    StabilityError
+        If it left already, or the reason is not known; nothing was written.
+    """
+    from stability.records import acts as checked
+    from stability.records.guards import checked_moment, resolve_sample
+
+    def acts(book: Continuation) -> Iterator[Act]:
+        when = checked_moment(done, book.plan.zone, at.now)
+        found = resolve_sample(book.plan, sample)
+        held = checked.retire(book.plan, found, reason, because, when)
+        text = f"{echo(book.plan, found.code)}: {held['reason']}"
+        yield Act(content.RETIRED, held, when, text)
+
+    return write(at, of_sample(at, sample, study, done), acts)
+
+
+def stop(
+    at: Occasion,
+    study: str,
+    *,
+    batch: str | None = None,
+    pack: str | None = None,
+    condition: str | None = None,
+    sample: str | None = None,
+    because: str | None,
+    done: str | None = None,
+) -> tuple[Written, ...]:
+    """End a study, or a batch, pack, condition or sample of it.
+
+    Raises
+    ------
+    StabilityError
+        If a name is not known, or it was stopped already; nothing was written.
+    """
+    from stability.records import acts as checked
+    from stability.records.guards import checked_moment
+
+    scope = checked.Scope(batch, pack, condition, (sample,) if sample else ())
+
+    def acts(book: Continuation) -> Iterator[Act]:
+        when = checked_moment(done, book.plan.zone, at.now)
+        held = checked.stop(book.plan, scope, because)
+        what = ", ".join(held["scope"].values()) or "the whole study"
+        yield Act(content.STOPPED, held, when, f"{what} stopped")
+
+    return write(at, of_study(study), acts)
+
+
+def miss(
+    at: Occasion,
+    study: str,
+    check: str,
+    *,
+    batch: str | None = None,
+    condition: str | None = None,
+    pack: str | None = None,
+    samples: Sequence[str] = (),
+    because: str | None,
+    done: str | None = None,
+) -> tuple[Written, ...]:
+    """Record that a check was not made, and why.
+
+    Raises
+    ------
+    StabilityError
+        If nothing within the scope waits for it; nothing was written.
+    """
+    from stability.records import acts as checked
+    from stability.records.guards import checked_moment
+
+    scope = checked.Scope(batch, pack, condition, tuple(samples))
+
+    def acts(book: Continuation) -> Iterator[Act]:
+        when = checked_moment(done, book.plan.zone, at.now)
+        held = checked.miss(book.plan, check, scope, because)
+        count = len(held["samples"])
+        what = "1 sample" if count == 1 else f"{count} samples"
+        text = f"{held['check']} missed on {what}: {', '.join(held['samples'])}"
+        yield Act(content.MISSED, held, when, text)
+
+    return write(at, of_study(study), acts)
+
+
+def day(
+    at: Occasion,
+    study: str,
+    *,
+    on: str | None = None,
+    observers: Sequence[str] = (),
+    settings: Sequence[str] = (),
+    control: Sequence[str] = (),
+    blind: bool = False,
+) -> tuple[Written, ...]:
+    """Set person, observers, settings and control for a check day.
+
+    Raises
+    ------
+    StabilityError
+        If a name, setting or sample is not known; nothing was written.
+    """
+    from stability.records import acts as checked
+    from stability.records.guards import checked_moment
+
+    def acts(book: Continuation) -> Iterator[Act]:
+        when = checked_moment(on, book.plan.zone, at.now)
+        held = checked.day(
+            book.plan,
+            when,
+            at.account,
+            observers=observers,
+            settings=settings,
+            control=control,
+            blind=blind,
+        )
+        yield Act(content.DAY, held, when, f"{when.day}: {day_words(held)}")
+
+    return write(at, of_study(study), acts)

@@ -1,0 +1,188 @@
+"""Verbs that evaluate a study: readings with marks, the evaluation, the report."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stability.errors import (
+    ReportExistsError,
+    ReportFolderMissingError,
+    ReportNotWrittenError,
+    ReportPlaceTakenError,
+)
+from stability.workflow.occasion import Occasion
+from stability.workflow.sources import load_as_of
+
+if TYPE_CHECKING:
+    from stability.evaluation.findings import Evaluation  # noqa: TC004
+    from stability.evaluation.readings import JudgedObservation  # noqa: TC004
+    from stability.evaluation.series import MeasuredSeries  # noqa: TC004
+    from stability.model.study_record import StudyRecord
+
+    # What callers name in their annotations; nothing is imported at run time.
+    __all__ = ["Evaluation", "JudgedObservation", "MeasuredSeries"]
+
+
+@dataclass(frozen=True, slots=True)
+class ReportWritten:
+    """A report that was written."""
+
+    #: The file.
+    target: Path
+    #: Study code.
+    study: str
+    #: The as-of date.
+    as_of: date
+    #: Where the record stood: subject, position and digest.
+    anchor: str
+
+
+def evaluate(at: Occasion, study: str, *, as_of: str | None = None) -> Evaluation:
+    """Return the evaluation of a study.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    study
+        Study code or folder.
+    as_of
+        Day as typed; None: today in the study's zone.
+
+    Raises
+    ------
+    StabilityError
+        If study or day cannot be read.
+    """
+    return _evaluated(at, study, as_of)[0]
+
+
+def show(
+    at: Occasion,
+    study: str,
+    *,
+    sample: str | None = None,
+    attribute: str | None = None,
+    condition: str | None = None,
+    check: str | None = None,
+    as_of: str | None = None,
+) -> tuple[JudgedObservation, ...]:
+    """Return observations with their marks.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    study
+        Study code or folder.
+    sample, attribute, condition, check
+        Narrow what is returned; None does not.
+    as_of
+        Day as typed; None: today in the study's zone.
+
+    Raises
+    ------
+    StabilityError
+        If a study, name or day is not known.
+    """
+    from stability.records.acts import find_check
+    from stability.records.guards import resolve_sample
+    from stability.records.intake import find_attribute
+    from stability.records.names import find_name
+
+    evaluation, record = _evaluated(at, study, as_of)
+    protocol = record.protocol
+    code = resolve_sample(record, sample).code if sample else None
+    named = (
+        find_attribute(attribute, protocol.attributes)[0].name if attribute else None
+    )
+    place = (
+        find_name(condition, protocol.conditions, "condition") if condition else None
+    )
+    planned = find_check(check, ("T0", *protocol.all_checks())) if check else None
+    return tuple(
+        one
+        for one in evaluation.judged
+        if (code is None or one.sample.code == code)
+        and named in {None, one.attribute}
+        and place in {None, one.condition}
+        and planned in {None, one.check}
+    )
+
+
+def report(
+    at: Occasion,
+    study: str,
+    target: Path,
+    *,
+    kind: str = "pdf",
+    as_of: str | None = None,
+    font: Path | None = None,
+    overwrite: bool = False,
+) -> ReportWritten:
+    """Write the report of a study.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    study
+        Study code or folder.
+    target
+        The file.
+    kind
+        pdf, text or json.
+    as_of
+        Day as typed; None: today in the study's zone.
+    font
+        A TrueType font for scripts that the usual one does not have.
+    overwrite
+        Whether a file that stands there is replaced.
+
+    Raises
+    ------
+    StabilityError
+        If the study cannot be read or the file not written.
+    """
+    from stability.report.study_json import study_json
+    from stability.report.study_report import write_report
+    from stability.report.study_text import study_text
+
+    if target.exists() and not overwrite:
+        raise ReportExistsError(target)
+    evaluation, record = _evaluated(at, study, as_of)
+    if kind == "pdf":
+        write_report(evaluation, target, font=font)
+    else:
+        text = study_json(evaluation) if kind == "json" else study_text(evaluation)
+        _write_text(target, text)
+    identity = evaluation.identity
+    return ReportWritten(target, record.study.code, identity.as_of, str(record.head))
+
+
+def _evaluated(
+    at: Occasion, study: str, as_of: str | None
+) -> tuple[Evaluation, StudyRecord]:
+    from stability.evaluation.evaluate import evaluate as evaluated
+
+    source, day = load_as_of(at, study, as_of)
+    return evaluated(source.record, day), source.record
+
+
+def _write_text(target: Path, text: str) -> None:
+    """Write beside the target, then put the whole file in its place."""
+    if not target.parent.is_dir():
+        raise ReportFolderMissingError(target.parent)
+    if target.is_dir():
+        raise ReportPlaceTakenError(target)
+    part = target.with_name(f".{target.name}.part")
+    try:
+        part.write_text(text, encoding="utf-8", newline="\n")
+        part.replace(target)
+    except OSError as fault:
+        part.unlink(missing_ok=True)
+        reason = fault.strerror or str(fault)
+        raise ReportNotWrittenError(target, reason) from fault

@@ -1,0 +1,347 @@
+"""Verbs that log readings, correct them, set them aside and explain them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stability.errors import (
+    EntryReferenceError,
+    FarReadingError,
+    NotConfirmedError,
+    StudyNeededError,
+)
+from stability.model import content
+from stability.model.entry import Entry
+from stability.workflow.entry_words import entry_words, sample_in
+from stability.workflow.occasion import Occasion, facts_of_day, person_of
+from stability.workflow.writing import Act, of_sample, of_study, write
+from stability.workflow.written import Written, echo, written
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from stability.records.continuation import Continuation
+    from stability.records.event_rows import RowRules
+    from stability.records.rows import Row
+
+Confirm = Callable[[str], bool]
+
+
+def log(
+    at: Occasion,
+    sample: str,
+    readings: Sequence[str],
+    *,
+    study: str | None = None,
+    check: str | None = None,
+    repeat: str | None = None,
+    because: str | None = None,
+    done: str | None = None,
+    settings: Sequence[str] = (),
+    observers: Sequence[str] = (),
+    control: str | None = None,
+    blind: bool = False,
+    accept_far: bool = False,
+    confirm: Confirm | None = None,
+) -> tuple[Written, ...]:
+    """Log readings of one sample.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    sample
+        Code, as typed.
+    readings
+        `NAME=READING` each.
+    study
+        Study of a short code.
+    check
+        Check; None: worked out; `extra`: none.
+    repeat
+        Why it is read a second time; None for first readings.
+    because
+        Why something was not measured.
+    done
+        When it was read, as typed; None: now.
+    settings, observers, control, blind
+        What holds for this line, before what was set for the day.
+    accept_far
+        Whether readings far from the last ones are taken without a question.
+    confirm
+        Asks a person; None where nobody can be asked.
+
+    Raises
+    ------
+    StabilityError
+        If anything cannot be taken, or was not confirmed; nothing was written.
+    """
+    from stability.records import acts as checked
+    from stability.records import observing
+    from stability.records.guards import checked_moment, resolve_sample
+
+    def acts(book: Continuation, *, sure: bool) -> Iterator[Act]:
+        plan = book.plan
+        when = checked_moment(done, plan.zone, at.now)
+        found = resolve_sample(plan, sample)
+        facts = observing.bench_facts(
+            facts_of_day(plan.days, when, at.account),
+            observers=observers,
+            settings=checked.read_settings(plan, settings),
+            control=checked.read_control(plan, [control] if control else []),
+            blind=blind,
+            because=because,
+        )
+        place = observing.resolve_check(book, found, check, when)
+        for one in observing.observe(
+            book, found, place, readings, facts,
+            done=when, repeat=repeat, accept_far=sure,
+        ):  # fmt: skip
+            text = f"{echo(plan, found.code, place or 'extra')}: {one.text}"
+            yield Act(content.OBSERVED, one.held, when, text, one.remarks)
+
+    of = of_sample(at, sample, study, done)
+    return _confirmed(
+        lambda sure: write(at, of, lambda book: acts(book, sure=sure)),
+        accept_far=accept_far,
+        confirm=confirm,
+    )
+
+
+def log_file(
+    at: Occasion,
+    file: Path,
+    *,
+    study: str | None = None,
+    decimal_comma: bool = False,
+    accept_far: bool = False,
+    confirm: Confirm | None = None,
+) -> tuple[Written, ...]:
+    """Log every row of a file, or none of them.
+
+    Raises
+    ------
+    StabilityError
+        With every fault of every row; nothing was written.
+    """
+    from stability.records.opening import read_text
+    from stability.records.rows import read_rows
+
+    rows = read_rows(read_text(file), file.name)
+    first = next((row.cell("sample") for row in rows if row.cell("sample")), None)
+    if study is None and first is None:
+        raise StudyNeededError(file.name)
+    of = of_study(study) if study is not None else of_sample(at, first or "", None)
+    return _confirmed(
+        lambda sure: _write_rows(
+            at, of, rows, _rules(at, file, decimal_comma=decimal_comma, sure=sure)
+        ),
+        accept_far=accept_far,
+        confirm=confirm,
+    )
+
+
+def correct(
+    at: Occasion,
+    reference: str,
+    readings: Sequence[str],
+    *,
+    because: str | None,
+    check: str | None = None,
+    settings: Sequence[str] = (),
+    observers: Sequence[str] = (),
+    done: str | None = None,
+    accept_far: bool = False,
+    confirm: Confirm | None = None,
+) -> tuple[Written, ...]:
+    """Supersede an observation by what it should have been; the old one stays readable.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    reference
+        Such as `HDC/12`.
+    readings
+        One, with or without the attribute's name, and further readings it asks for.
+    because
+        Why it is corrected.
+    check
+        Another check to which it belongs; None leaves it.
+    settings, observers
+        Those that change.
+    done
+        Another time at which it was read; None leaves it.
+    accept_far, confirm
+        As in `log`.
+
+    Raises
+    ------
+    StabilityError
+        If the reference leads nowhere or the readings cannot be taken.
+    """
+    from stability.records import acts as checked
+    from stability.records import observing
+    from stability.records.guards import checked_moment
+
+    code = _study_in(reference)
+
+    def acts(book: Continuation, *, sure: bool) -> Iterator[Act]:
+        plan = book.plan
+        position = observing.position_of(reference, plan.study.code)
+        facts = observing.bench_facts(
+            None,
+            observers=observers,
+            settings=checked.read_settings(plan, settings),
+        )
+        one = observing.correct(
+            book, position, readings, facts,
+            because=because, check=check, accept_far=sure,
+        )  # fmt: skip
+        old = book.observation(position)
+        if old is None:
+            raise ValueError("what was corrected stands in the record")
+        when = checked_moment(done, plan.zone, at.now) if done else old.done
+        now = one.held["observation"]
+        place = now["check"] or "extra"
+        text = f"{echo(plan, old.sample, place)}: {one.text}, corrects {reference}"
+        yield Act(content.CORRECTED, one.held, when, text, one.remarks)
+
+    return _confirmed(
+        lambda sure: write(at, of_study(code), lambda book: acts(book, sure=sure)),
+        accept_far=accept_far,
+        confirm=confirm,
+    )
+
+
+def invalidate(
+    at: Occasion, reference: str, *, because: str | None, done: str | None = None
+) -> tuple[Written, ...]:
+    """Set an observation aside with its cause; it stays readable.
+
+    Raises
+    ------
+    StabilityError
+        If the reference leads nowhere or no cause is given.
+    """
+    from stability.records import observing
+    from stability.records.guards import checked_moment
+
+    code = _study_in(reference)
+
+    def acts(book: Continuation) -> Iterator[Act]:
+        when = checked_moment(done, book.plan.zone, at.now)
+        position = observing.position_of(reference, book.plan.study.code)
+        held = observing.invalidate(book, position, because)
+        yield Act(content.INVALIDATED, held, when, f"{reference} set aside")
+
+    return write(at, of_study(code), acts)
+
+
+def note(
+    at: Occasion, about: str, text: str, *, done: str | None = None
+) -> tuple[Written, ...]:
+    """Explain something beside the record.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    about
+        A study, an entry such as `HDC/12`, or a sample.
+    text
+        The explanation.
+    done
+        When, as typed; None: now.
+
+    Raises
+    ------
+    StabilityError
+        If it is about nothing known, or empty.
+    """
+    from stability.records import acts as checked
+    from stability.records import observing
+    from stability.records.guards import checked_moment
+
+    entry = "/" in about
+    whole_study = not entry and not any(char.isdigit() for char in about[-4:-1])
+    of = of_study(_study_in(about) if entry else about)
+    if not entry and not whole_study:
+        of = of_sample(at, about, None, done)
+
+    def acts(book: Continuation) -> Iterator[Act]:
+        when = checked_moment(done, book.plan.zone, at.now)
+        code = book.plan.study.code
+        position = observing.position_of(about, code) if entry else None
+        sample = None if entry or whole_study else about
+        held = checked.note(book.record, text, position, sample)
+        yield Act(content.NOTED, held, when, f"{held['sample'] or about}: {text}")
+
+    return write(at, of, acts)
+
+
+def _study_in(reference: str) -> str:
+    code, slash, _ = reference.strip().rpartition("/")
+    if not slash:
+        raise EntryReferenceError(reference, "write study and number, such as HDC/12")
+    return code
+
+
+def _confirmed(
+    attempt: Callable[[bool], tuple[Written, ...]],
+    *,
+    accept_far: bool,
+    confirm: Confirm | None,
+) -> tuple[Written, ...]:
+    """Try; where readings are far from the last ones, ask and try again.
+
+    Nothing is held open while a person thinks.
+    """
+    try:
+        return attempt(accept_far)
+    except FarReadingError as fault:
+        if confirm is None:
+            raise
+        if not all(confirm(question) for question in fault.questions):
+            raise NotConfirmedError from fault
+    sure = True
+    return attempt(sure)
+
+
+def _rules(at: Occasion, file: Path, *, decimal_comma: bool, sure: bool) -> RowRules:
+    from stability.records.event_rows import RowRules
+
+    return RowRules(
+        file=file.name,
+        person=person_of(None, None, at.environment_person, at.account),
+        account=at.account,
+        now=at.now,
+        entered_is_done=False,
+        stated_person=at.person,
+        decimal_comma=decimal_comma,
+        accept_far=sure,
+    )
+
+
+def _write_rows(
+    at: Occasion,
+    study: Callable[[Connection], str],
+    rows: Sequence[Row],
+    rules: RowRules,
+) -> tuple[Written, ...]:
+    from stability.records.database import open_database
+    from stability.records.event_rows import add_rows
+    from stability.records.store import continue_study, keep
+
+    with open_database(at.records).writing() as connection:
+        book = continue_study(connection, study(connection))
+        add_rows(book, rows, rules)
+        keep(connection, book)
+    return tuple(written(one, _told(one)) for one in book.added)
+
+
+def _told(entry: Entry) -> str:
+    sample = sample_in(entry)
+    return f"{sample}: {entry_words(entry)}" if sample else entry_words(entry)

@@ -1,0 +1,218 @@
+"""Verbs that move, keep and prove the record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Literal
+
+from stability.errors import DivergingRecordError, StabilityError
+from stability.model.entry import Anchor, Entry
+from stability.workflow.entry_words import entry_words
+from stability.workflow.occasion import Occasion, person_of
+from stability.workflow.sources import entries_of
+from stability.workflow.written import Written, written
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+    from stability.records.archive_reader import Archive
+    from stability.records.study_folder import HandMade
+    from stability.records.verify import Verification  # noqa: TC004
+
+    # What callers name in their annotations; nothing is imported at run time.
+    __all__ = ["Verification"]
+
+Outcome = Literal["new", "continues", "contained"]
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """What became of a folder that was imported."""
+
+    #: All was new, the folder went on from our record, or we had it all.
+    outcome: Outcome
+    #: Subjects of the folder.
+    subjects: tuple[str, ...]
+    #: How many entries were stored.
+    entries: int
+    #: The receipt of a folder made by hand; empty for an archive.
+    written: tuple[Written, ...]
+    #: Subject, position and digest of the last entry of each subject.
+    anchors: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Exported:
+    """An archive that was written."""
+
+    #: The folder.
+    target: Path
+    #: Study code.
+    study: str
+    #: How many entries it holds.
+    entries: int
+    #: The files in it.
+    files: tuple[str, ...]
+    #: Subject, position and digest of the last entry.
+    anchors: tuple[str, ...]
+
+
+def import_(at: Occasion, folder: Path) -> Imported:
+    """Take a study's folder into the workspace: all of it that is new, or nothing.
+
+    Raises
+    ------
+    StabilityError
+        If the folder was altered, holds what cannot be taken, or tells another story
+        than our record; nothing was written.
+    """
+    from stability.records.archive_reader import is_archive
+    from stability.records.study_folder import checked_archive, read_hand_made
+
+    if is_archive(folder):
+        return _import_archive(at, checked_archive(folder))
+    return _import_hand_made(at, folder, read_hand_made(folder, at.now))
+
+
+def export(at: Occasion, study: str, target: Path) -> Exported:
+    """Write a study as an archive: its journal, and views of it for people.
+
+    Raises
+    ------
+    StabilityError
+        If the study is not known or the folder cannot be written.
+    """
+    from stability.records.archive import write_archive
+    from stability.records.store import record_of
+    from stability.records.views import views_of
+
+    entries = entries_of(at, study)
+    record = record_of(entries).record
+    views = views_of(record, entries)
+    write_archive(target, entries, (), views)
+    return Exported(
+        target=target,
+        study=record.study.code,
+        entries=len(entries),
+        files=("journal.jsonl", *sorted(views)),
+        anchors=(str(record.head),),
+    )
+
+
+def verify(
+    at: Occasion, *, folder: Path | None = None, against: Sequence[str] = ()
+) -> Verification:
+    """Hold the record against its links, the derived tables, and anchors.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    folder
+        An archive that is verified instead of the workspace.
+    against
+        Anchors as printed, or files that carry them.
+
+    Raises
+    ------
+    StabilityError
+        If there is nothing to verify, or an anchor cannot be read.
+    """
+    from stability.records.anchors import anchors_from
+    from stability.records.verify import verify as verified
+
+    anchors: list[Anchor] = [one for text in against for one in anchors_from(text)]
+    with _to_verify(at, folder) as connection:
+        return verified(
+            connection,
+            anchors=anchors,
+            derived_differences=lambda: _differences(connection),
+        )
+
+
+def _import_archive(at: Occasion, archive: Archive) -> Imported:
+    from stability.records import derived, journal
+    from stability.records.archive_intake import take_in
+    from stability.records.database import open_database
+    from stability.records.store import record_of
+
+    with open_database(at.records, create=True).writing() as connection:
+        taken = take_in(connection, archive)
+        for one in taken:
+            if one.taken and one.subject.startswith("study:"):
+                entries = journal.entries(connection, one.subject)
+                derived.refresh(connection, record_of(entries).record)
+    outcomes = {one.outcome for one in taken}
+    outcome = next(one for one in ("new", "continues", "contained") if one in outcomes)
+    return Imported(
+        outcome=outcome,
+        subjects=tuple(one.subject for one in taken),
+        entries=sum(one.taken for one in taken),
+        written=(),
+        anchors=tuple(str(one.head) for one in taken),
+    )
+
+
+def _import_hand_made(at: Occasion, folder: Path, made: HandMade) -> Imported:
+    from stability.records import derived, journal
+    from stability.records.database import open_database
+    from stability.records.store import record_of
+    from stability.records.study_folder import receipt
+
+    subject = made.entries[0].subject
+    person = person_of(at.person, None, at.environment_person, at.account)
+    last = receipt(made, folder.resolve().name, person, at.now)
+    with open_database(at.records, create=True).writing() as connection:
+        ours = journal.entries(connection, subject)
+        if ours:
+            _refuse_other(ours, made.entries)
+            return Imported("contained", (subject,), 0, (), (_anchor(ours[-1]),))
+        entries = (*made.entries, last)
+        journal.append_chained(connection, entries)
+        derived.refresh(connection, record_of(entries).record)
+    told = (written(last, entry_words(last)),)
+    return Imported("new", (subject,), len(entries), told, (_anchor(last),))
+
+
+def _refuse_other(ours: Sequence[Entry], theirs: Sequence[Entry]) -> None:
+    """Refuse a folder that is not contained in our record."""
+    for place, one in enumerate(theirs):
+        if place >= len(ours) or ours[place].digest != one.digest:
+            raise DivergingRecordError(one.subject, place + 1)
+
+
+def _anchor(entry: Entry) -> str:
+    return f"{entry.subject}/{entry.position}:{entry.digest}"
+
+
+@contextmanager
+def _to_verify(at: Occasion, folder: Path | None) -> Iterator[Connection]:
+    """Give the workspace, or an archive taken into one that is thrown away."""
+    import tempfile
+
+    from stability.records.database import open_database
+    from stability.records.study_folder import checked_archive
+
+    if folder is None:
+        with open_database(at.records).reading() as connection:
+            yield connection
+        return
+    archive = checked_archive(folder)
+    with tempfile.TemporaryDirectory() as temporary:
+        records = Path(temporary, "archive.db")
+        _import_archive(replace(at, records=str(records)), archive)
+        with open_database(records).reading() as connection:
+            yield connection
+
+
+def _differences(connection: Connection) -> tuple[str, ...]:
+    from stability.records.derived import differences
+    from stability.records.store import every_record
+
+    try:
+        return differences(connection, every_record(connection))
+    except StabilityError as fault:
+        return (f"the derived tables cannot be compared: {fault}",)
