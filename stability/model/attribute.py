@@ -80,7 +80,7 @@ class Attribute:
     provided_by: Literal["bench", "certificate"] = "bench"
     #: Instrument that the attribute needs, as listed in the protocol's `needs`.
     instrument: str | None = None
-    #: Group of which a study reads at least one, such as "consistency" for a
+    #: Group of which a study reads at least one, such as "thickness" for a
     #: viscometer, a spread or a worded score; None where it stands alone.
     one_of: str | None = None
     #: Whether it bears the request (the shelf life asked for).

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from decimal import Decimal
 from typing import Final
 
@@ -23,6 +23,8 @@ from stability.records.toml_lines import Path
 
 #: What the weights before opening and after closing are typed as.
 WEIGHTS: Final = ("w", "w2")
+#: How viscometers name the unit that is the same as mPa·s.
+_CENTIPOISE = {"cp", "cps", "centipoise"}
 #: Signs that stand between readings when they are typed.
 _TYPING_SIGNS = frozenset("/:=,")
 
@@ -105,12 +107,18 @@ def _check_unit(protocol: Protocol, attribute: Attribute, faults: Faults) -> Non
         return
     known = (*UNITS, *protocol.units)
     holds = attribute.unit in known
-    hint = f'{did_you_mean(attribute.unit, known)} Another is declared by units = ["…"]'
+    hint = f'{_unit_hint(attribute.unit, known)} Another is declared by units = ["…"]'
     text = f"the unit “{attribute.unit}” is not known"
     faults.check(holds, here, text, hint, ("units",))
     holds = not attribute.from_weights or attribute.unit == "%"
     text = "a loss worked out from weights is in % of the net weight"
     faults.check(holds, here, text, 'write unit = "%"')
+
+
+def _unit_hint(unit: str, known: Sequence[str]) -> str:
+    if unit.casefold() in _CENTIPOISE:
+        return "write mPa·s, which is the same."
+    return did_you_mean(unit, known)
 
 
 def _check_scale(attribute: Attribute, faults: Faults) -> None:

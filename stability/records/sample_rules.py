@@ -135,12 +135,16 @@ def _check_weights(
     pack = study.packs.get(row.pack or "")
     if pack is None or row.use not in PLACED:
         return
+    condition = protocol.conditions.get(row.condition or "")
+    places = {row.condition}
+    if condition is not None and row.untreated_twins:
+        places.add(condition.untreated_twin)
     weighed = [
         attribute.name
         for attribute in protocol.attributes.values()
         if attribute.from_weights
         and attribute.name not in study.omit
-        and (not attribute.conditions or row.condition in attribute.conditions)
+        and (not attribute.conditions or places & set(attribute.conditions))
     ]
     known = pack.fill_g is not None or pack.tare_g is not None
     here = ("packs", pack.name)
