@@ -15,6 +15,8 @@ from stability.model.entry import Draft, Entry, Head, chain
 from stability.model.fold import Folding
 from stability.model.moment import Moment, utc_text
 from stability.model.observation import Observation
+from stability.model.schedule import PlannedCheck, planned_checks
+from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
 
 _Key = tuple[str, str | None, str, str | None]
@@ -28,6 +30,7 @@ class Continuation:
         self._head = head
         self._record: StudyRecord | None = None
         self._plan: StudyRecord | None = None
+        self._planned: dict[str, tuple[PlannedCheck, ...]] = {}
         self._standing: dict[_Key, Observation] | None = None
         self._latest: dict[tuple[str, str, str | None], Observation] = {}
         #: What was added, in order.
@@ -55,6 +58,14 @@ class Continuation:
         if self._plan is None:
             self._plan = self.record
         return self._plan
+
+    def planned(self, sample: Sample) -> tuple[PlannedCheck, ...]:
+        """Return the planned checks of a sample, worked out once for each plan."""
+        found = self._planned.get(sample.code)
+        if found is None:
+            found = planned_checks(self.plan, sample)
+            self._planned[sample.code] = found
+        return found
 
     def add(
         self,
@@ -92,6 +103,7 @@ class Continuation:
             self._take(entry.position)
         else:
             self._plan = None
+            self._planned = {}
             self._standing = None
         return entry
 

@@ -19,7 +19,7 @@ from stability.model.age import T0
 from stability.model.content import Content
 from stability.model.moment import Moment
 from stability.model.observation import DayFacts, Observation
-from stability.model.schedule import check_for, checks_of, planned_checks
+from stability.model.schedule import check_for
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
 from stability.records.acts import find_check, referred
@@ -108,7 +108,7 @@ def resolve_check(
     elif typed.strip().casefold() == EXTRA:
         check = None
     else:
-        check = find_check(typed, checks_of(record.study, record.protocol, sample))
+        check = find_check(typed, [one.check for one in book.planned(sample)])
     if check not in {None, T0}:
         _placed_by(record, sample, done)
     return check
@@ -159,7 +159,7 @@ def observe(
         questions = [_far(book, sample, one) for one in understood]
         if any(questions):
             raise FarReadingError([f"{sample.code} {one}" for one in questions if one])
-    late = _date_remarks(record, sample, check, done)
+    late = _date_remarks(book, sample, check, done)
     return tuple(
         replace(one, remarks=(*late, *one.remarks)) if number == 0 else one
         for number, one in enumerate(
@@ -327,13 +327,13 @@ def _placed_by(record: StudyRecord, sample: Sample, done: Moment) -> None:
 
 
 def _date_remarks(
-    record: StudyRecord, sample: Sample, check: str | None, done: Moment
+    book: Continuation, sample: Sample, check: str | None, done: Moment
 ) -> Iterable[str]:
     """Yield how far a reading lies from its due date."""
     if check is None:
         yield "extra: fitted, never counted as a check"
         return
-    for planned in planned_checks(record, sample):
+    for planned in book.planned(sample):
         if planned.check != check:
             continue
         late = (done.day - planned.due).days
