@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from itertools import pairwise
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -226,18 +225,15 @@ def _draw_band(axes: Axes, band: FittedBand) -> None:
         for edge in (band.lower, band.upper):
             axes.plot(band.ages, edge, color=shade, linewidth=0.35, alpha=0.7, zorder=1)
     end = math.inf if band.shown_to is None else band.shown_to
-    for (age, value), (next_age, next_value) in pairwise(
-        zip(band.ages, band.line, strict=True)
-    ):
-        style = "solid" if next_age <= end else (0, (1, 1.8))
-        axes.plot(
-            [age, next_age],
-            [value, next_value],
-            color=shade,
-            linestyle=style,
-            linewidth=1.1,
-            zorder=2,
-        )
+    line = list(zip(band.ages, band.line, strict=True))
+    shown = [place for place in line if place[0] <= end]
+    beyond = [*shown[-1:], *line[len(shown) :]]
+    for places, style in ((shown, "solid"), (beyond, (0, (1, 1.8)))):
+        if len(places) > 1:
+            ages, values = zip(*places, strict=True)
+            axes.plot(
+                ages, values, color=shade, linestyle=style, linewidth=1.1, zorder=2
+            )
 
 
 def _draw_limit(axes: Axes, limit: LimitLine) -> None:

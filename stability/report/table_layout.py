@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
-from reportlab.platypus import Flowable, Table
+from reportlab.platypus import Flowable
 
-from stability.report.styles import HAIRLINE, INK, RULE, TINT
+from stability.report.table_drawing import draw_rows
 from stability.report.table_grid import BOTTOM, SIDE, TOP, Grid, LaidOutRow
 
 # A row taller than a page is only cut where so much of it can be shown [points].
@@ -58,21 +57,9 @@ class RecordTable(Flowable):
 
     def draw(self) -> None:
         """Draw all rows."""
-        grid = self._grid
         rows = [self._row(at) for at in range(self._count())]
-        if grid.head:
-            rows.insert(0, grid.head)
-        if not rows:
-            return
-        table = Table(
-            [row.cells for row in rows],
-            colWidths=grid.widths,
-            rowHeights=[row.height for row in rows],
-            style=_table_style(grid, rows),
-        )
-        table.wrapOn(self.canv, self.width, self.height)
-        table.drawOn(self.canv, 0, 0)
-        grid.forget(self._last)
+        draw_rows(self.canv, self._grid, rows)
+        self._grid.forget(self._last)
 
     def _row(self, at: int) -> LaidOutRow:
         if at < len(self._lead):
@@ -185,37 +172,3 @@ def _divided_cell(cell: Any, width: float, room: float) -> tuple[Any, Any]:
         room -= height
         above.append(blocks.pop(0))
     return above or "", blocks or ""
-
-
-def _table_style(grid: Grid, rows: Sequence[LaidOutRow]) -> list[tuple[Any, ...]]:
-    cell, bold = grid.styles.cell, grid.styles.cell_bold
-    whole = ((0, 0), (-1, -1))
-    style: list[tuple[Any, ...]] = [
-        ("FONT", *whole, cell.fontName, cell.fontSize, cell.leading),
-        ("TEXTCOLOR", *whole, INK),
-        ("VALIGN", *whole, "TOP"),
-        ("LEFTPADDING", *whole, SIDE),
-        ("RIGHTPADDING", *whole, SIDE),
-        ("TOPPADDING", *whole, TOP),
-        ("BOTTOMPADDING", *whole, BOTTOM),
-        ("LINEBELOW", (0, -1), (-1, -1), 0.6, RULE),
-    ]
-    if grid.ruled:
-        style.append(("LINEBELOW", (0, 0), (-1, -2), 0.4, HAIRLINE))
-    if grid.head:
-        style.append(("LINEBELOW", (0, 0), (-1, 0), 0.9, INK))
-    else:
-        style.append(("LINEABOVE", (0, 0), (-1, 0), 0.6, RULE))
-    for at, column in enumerate(grid.columns):
-        if column.align != "left":
-            style.append(("ALIGN", (at, 0), (at, -1), column.align.upper()))
-    for at, row in enumerate(rows):
-        style += (
-            ("FONTNAME", (col, at), (col, at), bold.fontName) for col in row.strong
-        )
-        if row.group is not None:
-            style += [
-                ("SPAN", (0, at), (-1, at)),
-                ("BACKGROUND", (0, at), (-1, at), TINT),
-            ]
-    return style
