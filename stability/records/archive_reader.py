@@ -19,6 +19,7 @@ from stability.errors import (
     NoArchiveError,
 )
 from stability.model.entry import Entry, Head, decode_line, decode_object, link
+from stability.model.plain_text import refused_character
 from stability.records.archive import ATTACHMENT_NAMES, ATTACHMENTS, FORMAT, JOURNAL
 from stability.records.attachment import Attachment, KeptFile
 
@@ -182,16 +183,22 @@ def _read_names(path: Path) -> Iterator[tuple[str, KeptFile]]:
         return
     for number, text in enumerate(_lines(path), 1):
         try:
-            fields = decode_object(text)
-            file = KeptFile(**fields)
+            file = KeptFile(**decode_object(text))
         except (LineFormError, TypeError) as error:
             raise JournalFileError(path, number, "it names no attachment") from error
-        texts = (file.sha256, file.name, file.media_type)
-        if not all(isinstance(one, str) for one in texts) or not _SHA256.fullmatch(
-            file.sha256
-        ):
+        if not _is_named(file):
             raise JournalFileError(path, number, "it names no attachment")
         yield file.sha256, file
+
+
+def _is_named(file: KeptFile) -> bool:
+    texts = (file.sha256, file.name, file.media_type)
+    return (
+        all(isinstance(one, str) and not refused_character(one) for one in texts)
+        and _SHA256.fullmatch(file.sha256) is not None
+        and type(file.size) is int
+        and file.size >= 0
+    )
 
 
 def _read_views(folder: Path) -> Iterator[tuple[str, bytes]]:

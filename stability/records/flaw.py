@@ -175,12 +175,19 @@ def _flaw_at(subject: str, rows: Sequence[_Row], place: int, last: str) -> Flaw:
 
 
 def _inserted_before(subject: str, rows: Sequence[_Row], place: int) -> Flaw:
-    """Tell which of two entries for one place does not belong."""
+    """Tell which of two entries for one place does not belong.
+
+    It is the one on which nothing builds; of two on which nothing builds, the earlier,
+    since an entry is inserted before what was there.
+    """
     row = rows[place]
     claim = row.claim or 1
+    rival = rows[claim - 1]
     before = rows[claim - 2].digest if claim > 1 else ""
-    genuine = link(before, row.line) == row.digest
-    stranger = rows[claim - 1] if genuine else row
+    genuine = link(before, row.line) == row.digest and row.digest != rival.digest
+    after = rows[place + 1 : place + 2]
+    built_on = any(link(row.digest, one.line) == one.digest for one in after)
+    stranger = rival if genuine and (built_on or claim == place) else row
     return Flaw(stranger.number, f"{subject}/{stranger.position}", "inserted")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import closing
@@ -22,10 +23,19 @@ def path(tmp_path: Path) -> Path:
     return tmp_path / "stability.db"
 
 
+@pytest.fixture(scope="session")
+def empty_workspace(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a new workspace to copy: making one waits for the disk many times."""
+    made = tmp_path_factory.mktemp("empty") / "stability.db"
+    open_database(made, create=True)
+    return made
+
+
 @pytest.fixture
-def database(path: Path) -> Database:
+def database(path: Path, empty_workspace: Path) -> Database:
     """Return a new workspace."""
-    return open_database(path, create=True, timeout_s=5)
+    shutil.copy(empty_workspace, path)
+    return open_database(path, timeout_s=5)
 
 
 @pytest.fixture
