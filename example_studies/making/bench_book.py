@@ -38,7 +38,7 @@ class BenchBook:
         self.rows: list[Row] = []
 
     def text(self) -> str:
-        """Return the whole of events.csv; its first row is entry 2, after the opening."""
+        """Return the whole of events.csv; the opening is entry 1, its first row 2."""
         rows = sorted(self.rows, key=lambda row: row.done)
         positions = {id(row): place for place, row in enumerate(rows, start=2)}
         out = StringIO()

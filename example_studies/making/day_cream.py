@@ -313,7 +313,7 @@ class DayCream:
 
     def __init__(self) -> None:
         self.book = BenchBook(dict(zip(NAMES, sample_codes("QDC"), strict=False)))
-        self.scatter = Scatter(20250310)
+        self.scatter = Scatter(20250340)
         #: Sample -> condition in which it is, and since when.
         self.where: dict[str, tuple[str, date]] = {}
         #: Sample -> mass when last weighed [g], and when.
