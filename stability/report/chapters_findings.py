@@ -60,12 +60,17 @@ def summary_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
     conditions = list(dict.fromkeys(cell.condition for cell in evaluation.summary))
     cells = {(one.attribute, one.condition): one for one in evaluation.summary}
     columns = [
-        Column("Attribute", Millimetres(25), strong=True),
-        *(Column(_column_title(evaluation, one), Share()) for one in conditions),
+        Column("Attribute", Millimetres(23), strong=True),
+        *(Column(one, Share()) for one in conditions),
     ]
+    omitted = evaluation.identity.study.omit
     rows: list[TableRow] = [
-        [attribute, *(_summary_cell(cells.get((attribute, one))) for one in conditions)]
-        for attribute in dict.fromkeys(cell.attribute for cell in evaluation.summary)
+        ["", *(_role(evaluation, one) for one in conditions)],
+        *(
+            [name, *(_summary_cell(cells.get((name, one))) for one in conditions)]
+            for name in dict.fromkeys(cell.attribute for cell in evaluation.summary)
+            if name not in omitted
+        ),
     ]
     return [
         *heading("Findings by attribute and condition", 1, styles, keep_mm=60),
@@ -81,9 +86,9 @@ def summary_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
     ]
 
 
-def _column_title(evaluation: Evaluation, condition: str) -> str:
+def _role(evaluation: Evaluation, condition: str) -> str:
     known = evaluation.identity.protocol.conditions.get(condition)
-    return condition if known is None else f"{condition} {known.role}"
+    return "initial" if known is None else known.role
 
 
 def _summary_cell(cell: SummaryCell | None) -> Cell:
@@ -122,7 +127,7 @@ def _finding(finding: OutsideFinding, styles: ReportStyles) -> list[Flowable]:
             paragraph(f"Protocol: {finding.meaning_text}", styles.small, styles)
         )
     if finding.observations:
-        story.append(readings_table(finding.observations, styles, with_place=False))
+        story.append(readings_table(finding.observations, styles))
     story += [
         paragraph(
             f"Sample {fate.sample.code} left the study: "

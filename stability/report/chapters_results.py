@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
+from matplotlib.figure import Figure
 from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation
+from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import MeasuredSeries
 from stability.model.estimate import Drift
 from stability.report.figures import attribute_figure
@@ -29,38 +33,54 @@ def results_chapter(
     evaluation: Evaluation, styles: ReportStyles, fonts: ReportFonts
 ) -> list[Flowable]:
     """Return every reading, attribute by attribute, with a figure where measured."""
-    story = heading("Readings", 1, styles, anchor="readings", keep_mm=60)
+    order = {
+        name: at for at, name in enumerate(evaluation.identity.protocol.conditions)
+    }
+    story: list[Flowable] = []
     for attribute in evaluation.identity.protocol.attributes:
         seen = [one for one in evaluation.judged if one.attribute == attribute]
         if not seen:
             continue
-        story += heading(
-            attribute, 2, styles, anchor=anchor_name("readings", attribute), keep_mm=60
-        )
         figure = attribute_figure(evaluation, attribute)
+        keep_mm = 60.0 if figure is None else _height_mm(figure) + 30
+        if not story:
+            story += heading("Readings", 1, styles, anchor="readings", keep_mm=keep_mm)
+        anchor = anchor_name("readings", attribute)
+        story += heading(attribute, 2, styles, anchor=anchor, keep_mm=keep_mm)
         if figure is not None:
-            story += [
-                FigureFlowable(figure, fonts),
-                paragraph(
-                    "Points are checks; lines are fitted by least squares with the "
-                    "95 % band of the mean. Squares mark readings outside a limit, "
-                    "diamonds readings out of trend, crosses checks not made.",
-                    styles.small,
-                    styles,
-                ),
-            ]
-        seen.sort(
-            key=lambda one: (
-                one.condition or "",
-                one.sample.pack or "",
-                one.sample.batch,
-                one.sample.code,
-                one.age_days or 0.0,
-                one.position,
-            )
-        )
+            story += [FigureFlowable(figure, fonts), _figure_note(styles)]
+        seen.sort(key=lambda one: _place(one, order))
         story.append(readings_table(seen, styles))
     return story
+
+
+def _height_mm(figure: Figure) -> float:
+    return float(figure.get_size_inches()[1]) * 25.4
+
+
+def _figure_note(styles: ReportStyles) -> Flowable:
+    return paragraph(
+        "Points are checks; lines are fitted by least squares with the 95 % band of "
+        "the mean. A square marks a reading outside its limit, a diamond one out of "
+        "trend, a cross on the age axis a check that was not made.",
+        styles.small,
+        styles,
+    )
+
+
+def _place(
+    seen: JudgedObservation, order: Mapping[str, int]
+) -> tuple[int, str, str, str, str, float, int]:
+    """Return a key that sorts by condition as the protocol has it, then by sample."""
+    return (
+        order.get(seen.condition or "", -1),
+        seen.sample.twin_of or "",
+        seen.sample.pack or "",
+        seen.sample.batch,
+        seen.sample.code,
+        seen.age_days or 0.0,
+        seen.position,
+    )
 
 
 def drift_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

@@ -49,7 +49,12 @@ def attribute_figure(evaluation: Evaluation, attribute: str) -> Figure | None:
         axis = _axis(evaluation, condition, here)
         panels.append(_panel(evaluation, condition, here, looks))
         axes.append(axis)
-    return drift_figure(panels, axes, columns=2 if len(panels) > 1 else 1)
+    return drift_figure(
+        panels,
+        axes,
+        columns=2 if len(panels) > 1 else 1,
+        panel_height_mm=46 if len(panels) > 2 else 58,
+    )
 
 
 def _axis(
@@ -152,22 +157,37 @@ def _band(one: MeasuredSeries, look: int) -> FittedBand | None:
 
 
 def _limits(series: Sequence[MeasuredSeries]) -> tuple[LimitLine, ...]:
-    """Return each limit once; one relative to initial for each batch's own initial."""
-    found: dict[tuple[str, float], LimitLine] = {}
+    """Return each limit once; one relative to initial for each batch's own initial.
+
+    Lines of one bound are named once, at the strictest of them.
+    """
+    by_bound: dict[Bound, set[float]] = {}
     for one in series:
         for bound in one.bounds:
             value = _bound_value(one, bound)
-            if value is None:
-                continue
-            whose = "" if bound.kind == "absolute" else f" (batch {one.key.batch})"
-            words = "lowest" if bound.side == "lower" else "highest"
-            text = f"{words} {_amount(bound)}{whose}"
-            outside = "below" if bound.side == "lower" else "above"
-            found.setdefault(
-                (bound.side, round(value, 9)),
-                LimitLine(value, text, "below" if outside == "below" else "above"),
-            )
-    return tuple(found.values())
+            if value is not None:
+                by_bound.setdefault(bound, set()).add(round(value, 9))
+    return tuple(
+        LimitLine(
+            value,
+            _limit_text(bound, len(values))
+            if value == _strictest(bound, values)
+            else "",
+            "below" if bound.side == "lower" else "above",
+        )
+        for bound, values in by_bound.items()
+        for value in sorted(values)
+    )
+
+
+def _strictest(bound: Bound, values: set[float]) -> float:
+    return max(values) if bound.side == "lower" else min(values)
+
+
+def _limit_text(bound: Bound, lines: int) -> str:
+    words = "lowest" if bound.side == "lower" else "highest"
+    whose = ", each batch from its own initial" if lines > 1 else ""
+    return f"{words} {_amount(bound)}{whose}"
 
 
 def _amount(bound: Bound) -> str:

@@ -38,7 +38,7 @@ def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     study = identity.study
     state = identity.state.upper()
     waiting = (
-        f", {count(identity.checks_waiting, 'check')} of samples still to be made"
+        f" · {count(identity.checks_waiting, 'check')} open"
         if identity.checks_waiting
         else ""
     )

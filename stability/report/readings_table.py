@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable
 
 from stability.evaluation.readings import JudgedObservation
-from stability.model.age import check_text
 from stability.report.styles import ReportStyles
 from stability.report.tables import (
     Cell,
@@ -23,12 +22,9 @@ from stability.report.wording import mark
 
 
 def readings_table(
-    observations: Sequence[JudgedObservation],
-    styles: ReportStyles,
-    *,
-    with_place: bool = True,
+    observations: Sequence[JudgedObservation], styles: ReportStyles
 ) -> Flowable:
-    """Return a table of observations.
+    """Return a table of observations, grouped by place and limit.
 
     Parameters
     ----------
@@ -36,18 +32,16 @@ def readings_table(
         In the order in which they are printed.
     styles
         The report's styles.
-    with_place
-        True groups the rows by condition, pack and batch.
     """
     rows: list[TableRow] = []
     group = None
     for seen in observations:
-        here = place_text(seen)
-        if with_place and here != group:
+        here = f"{place_text(seen)}; limit: {seen.limit_text}"
+        if here != group:
             rows.append(Group(here))
             group = here
         rows.append(_row(seen))
-    return record_table(_columns(), rows, styles)
+    return record_table(_COLUMNS, rows, styles)
 
 
 def place_text(seen: JudgedObservation) -> str:
@@ -63,32 +57,30 @@ def place_text(seen: JudgedObservation) -> str:
     return ", ".join(parts)
 
 
-def _columns() -> tuple[Column, ...]:
-    return (
-        Column("Sample", Millimetres(18)),
-        Column("Check", Millimetres(13)),
-        Column("Due", Millimetres(16.5)),
-        Column("Read", Millimetres(16.5)),
-        Column("Age", Millimetres(11.5), align="right"),
-        Column("Readings", Share(1.1)),
-        Column("Value", Millimetres(17), align="right"),
-        Column("Limit", Share(1.1)),
-        Column("Mark", Millimetres(21)),
-        Column("Remarks", Share(1.5)),
-        Column("Entry", Millimetres(9), align="right"),
-    )
+_COLUMNS = (
+    Column("Sample", Millimetres(20)),
+    Column("Check", Millimetres(11.5)),
+    Column("Due", Millimetres(19.5)),
+    Column("Read", Millimetres(19.5)),
+    Column("Age", Millimetres(12), align="right"),
+    Column("Readings", Share(1)),
+    Column("Value", Millimetres(14), align="right"),
+    Column("Mark", Millimetres(21.5)),
+    Column("Remarks", Share(1.4)),
+    Column("Entry", Millimetres(11.5), align="right"),
+)
 
 
 def _row(seen: JudgedObservation) -> list[Cell]:
+    readings = readings_text(seen)
     return [
         seen.sample.code,
-        check_text(seen.check) if seen.check else "extra",
+        seen.check or "extra",
         seen.planned.due.isoformat() if seen.planned else "–",
         seen.observation.done.day.isoformat(),
         seen.age_text,
-        readings_text(seen),
-        seen.value_text or "–",
-        seen.limit_text,
+        readings,
+        "" if seen.value_text == readings else seen.value_text,
         reading_mark(seen),
         remarks_text(seen),
         str(seen.position),
@@ -96,11 +88,11 @@ def _row(seen: JudgedObservation) -> list[Cell]:
 
 
 def readings_text(seen: JudgedObservation) -> str:
-    """Return the readings as typed, with unit and observers; a reason where none."""
+    """Return the readings as typed, with unit and observers; a dash where none."""
     observation = seen.observation
     if observation.not_measured is not None:
-        return f"not measured: {observation.not_measured}"
-    part = {"before": "before opening ", "after": "after closing "}
+        return "–"
+    part = {"before": "before ", "after": "after "}
     lead = part.get(observation.part or "", "")
     unit = "" if seen.unit in {"", "1", "pH"} else f" {seen.unit}"
     names = [one.observer for one in observation.readings if one.observer]
