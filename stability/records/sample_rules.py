@@ -170,7 +170,11 @@ def _check_conditions(study: Study, protocol: Protocol, faults: Faults) -> None:
 
 def _check_sums(study: Study, protocol: Protocol, faults: Faults) -> None:
     """Check what the samples of each batch amount to: T0 and grams."""
-    rests_on = [("samples", place, "batch") for place in range(len(study.samples))]
+    rests_on = [
+        ("samples", place, key)
+        for place in range(len(study.samples))
+        for key in ("batch", "kind", "use", "checks")
+    ]
     for batch in study.batches.values():
         rows = [row for row in study.samples if batch.name in row.batch]
         here = ("batches", batch.name)
@@ -188,7 +192,7 @@ def _check_sums(study: Study, protocol: Protocol, faults: Faults) -> None:
         text = f"batch {batch.name} has {batch.grams} g, its samples need {needed} g"
         holds = batch.grams is None or needed <= batch.grams
         hint = "plan fewer or smaller samples, or another batch"
-        faults.check(holds, (*here, "grams"), text, hint, ("packs",), *rests_on)
+        faults.check(holds, (*here, "grams"), text, hint, ("packs",), ("samples",))
 
 
 def _gives_t0(row: SampleRow) -> bool:
