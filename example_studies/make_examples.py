@@ -9,7 +9,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from making import balm_tin, day_cream, plain_lotion
+from making import balm_tin, day_cream, day_cream_plan, plain_lotion
 
 HERE = Path(__file__).parent
 
@@ -17,7 +17,7 @@ HERE = Path(__file__).parent
 def write_examples(target: Path) -> None:
     """Write every example into a folder of its own below the target."""
     for name, study, events in (
-        ("day_cream", day_cream.STUDY, day_cream.DayCream().tell()),
+        ("day_cream", day_cream_plan.STUDY, day_cream.DayCream().tell()),
         ("plain_lotion", plain_lotion.STUDY, plain_lotion.PlainLotion().tell()),
         ("balm_tin", balm_tin.STUDY, balm_tin.BalmTin().tell()),
     ):

@@ -18,6 +18,9 @@ from stability.evaluation.series import MeasuredSeries
 from stability.model.estimate import Drift
 from stability.records.store import record_of
 from stability.records.study_folder import entries_of_folder
+from stability.workflow import evaluate as verbs
+from stability.workflow import records as keeping
+from stability.workflow.occasion import Occasion
 
 EXAMPLES = Path(__file__).parents[1] / "example_studies"
 FOLDERS = sorted(path.parent for path in EXAMPLES.glob("*/study.toml"))
@@ -115,6 +118,22 @@ def test_limits_of_an_example_stood_before_its_first_reading(folder: Path) -> No
 
     assert identity.first_reading is not None
     assert identity.opened < identity.first_reading
+
+
+@pytest.mark.parametrize("folder", FOLDERS, ids=lambda folder: folder.name)
+def test_a_workspace_tells_what_the_folder_tells(folder: Path, tmp_path: Path) -> None:
+    at = Occasion(
+        records=str(tmp_path / "stability.db"),
+        now=datetime(2026, 11, 25, 9, tzinfo=UTC),
+        account="bench",
+    )
+
+    imported = keeping.import_(at, folder)
+
+    code = evaluated(folder.name).identity.study.code
+    assert imported.outcome == "new"
+    kept = verbs.evaluate(at, code, as_of=str(AS_OF))
+    assert kept == evaluated(folder.name)
 
 
 # The day cream
