@@ -179,7 +179,8 @@ def _within(start: Moment, end: Moment, planned: float) -> bool:
     hours = age_days(start, end) * 24
     if start.time is None or end.time is None:
         return abs(hours - planned) <= 24
-    return abs(hours - planned) <= STEP_ALLOWANCE * planned
+    minutes = round(abs(hours - planned) * 60)
+    return minutes <= round(STEP_ALLOWANCE * planned * 60)
 
 
 def _cycle_text(done: int, condition: Condition, steps: Sequence[StepRun]) -> str:

@@ -86,7 +86,9 @@ def protocol(**changes: Any) -> Protocol:
             readings=2,
             resolution=Decimal("0.01"),
             settings={"dilution": Setting("dilution", "fixed", "10 %")},
-            limit=Limit(absolute=band("5.0", "5.9"), reason_kind="active or preservative"),
+            limit=Limit(
+                absolute=band("5.0", "5.9"), reason_kind="active or preservative"
+            ),
         ),
         Attribute(
             "odour",
@@ -170,6 +172,7 @@ class Bench:
     samples: Sequence[Sample]
     protocol: Protocol = field(default_factory=protocol)
     study: Study = field(default_factory=study)
+    opened: str = "2025-01-06"
     drafts: list[Draft] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -181,7 +184,7 @@ class Bench:
             time_zone="Europe/Dublin",
             samples=self.samples,
         )
-        self._add(content.OPENED, opening, "2025-01-06")
+        self._add(content.OPENED, opening, self.opened)
 
     def _add(
         self, kind: str, said: content.Content, done: str, entered: str | None = None
