@@ -10,7 +10,7 @@ from reportlab.platypus import Flowable
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import MeasuredSeries
-from stability.model.estimate import Drift
+from stability.model.estimate import Drift, Forecast, NoFit
 from stability.report.figures import attribute_figure
 from stability.report.fonts import ReportFonts
 from stability.report.readings_table import readings_table
@@ -89,8 +89,9 @@ def drift_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
     story.append(
         paragraph(
             "Least-squares lines of each series on its declared scale; ages in months "
-            "of 30.4375 days from placing; intervals are two-sided 95 %. A line tells "
-            "what was read and no shelf life.",
+            "of 30.4375 days from placing; intervals are two-sided 95 %. ‘Over’ is the "
+            "change over the life asked for, or over the time planned under heat and "
+            "stress. A line tells what was read and no shelf life.",
             styles.body,
             styles,
         )
@@ -98,52 +99,60 @@ def drift_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
     if evaluation.multiplicity.text:
         story.append(paragraph(evaluation.multiplicity.text, styles.body, styles))
     rows: list[TableRow] = []
-    group = None
-    for one in evaluation.measured:
-        if one.key.attribute != group:
-            group = one.key.attribute
-            rows.append(Group(f"{group}{_unit(one)}"))
-        rows.append(_drift_row(one))
+    for attribute in dict.fromkeys(one.key.attribute for one in evaluation.measured):
+        here = [one for one in evaluation.measured if one.key.attribute == attribute]
+        several = len({one.key.settings for one in here}) > 1
+        rows.append(Group(_drift_group(here[0])))
+        rows += [_drift_row(one, with_settings=several) for one in here]
     if rows:
         story.append(record_table(_drift_columns(), rows, styles))
     return [*story, *_drift_cautions(evaluation, styles)]
 
 
-def _unit(one: MeasuredSeries) -> str:
+def _drift_group(one: MeasuredSeries) -> str:
+    unit = f" [{one.unit}]" if one.unit not in {"", "1", "pH"} else ""
     scale = ", fitted as ln" if one.scale == "ln" else ""
-    return (f" [{one.unit}]" if one.unit not in {"", "1", "pH"} else "") + scale
+    return f"{one.key.attribute}{unit}{scale}"
 
 
 def _drift_columns() -> tuple[Column, ...]:
     return (
-        Column("Series", Share(1.7)),
-        Column("n", Millimetres(8), align="right"),
-        Column("Start", Millimetres(15), align="right"),
+        Column("Series", Share(1)),
+        Column("n", Millimetres(7), align="right"),
+        Column("Start", Millimetres(13), align="right"),
         Column("Per month", Millimetres(18), align="right"),
-        Column("95 % interval", Millimetres(26), align="right"),
+        Column("95 % interval", Millimetres(31), align="right"),
         Column("s", Millimetres(14), align="right"),
-        Column("Over", Millimetres(20), align="right"),
-        Column("Forecast to the limit", Share(2)),
-        Column("State", Millimetres(22)),
+        Column("Over", Millimetres(14), align="right"),
+        Column("Line meets the limit", Share(1.15)),
+        Column("State", Millimetres(19)),
     )
 
 
-def series_place(one: MeasuredSeries) -> str:
-    """Name condition, pack, batch of a series, without its attribute."""
-    return one.key.text().removeprefix(f"{one.key.attribute}, ")
+def series_place(one: MeasuredSeries, *, with_settings: bool) -> str:
+    """Name condition, pack, batch and container of a series, without its attribute."""
+    key = one.key
+    parts = [" ".join(part for part in (key.condition, key.pack, key.batch) if part)]
+    if key.twin_of:
+        parts.append(f"twin of {key.twin_of}")
+    if key.sample:
+        parts.append(key.sample)
+    if with_settings:
+        parts += [f"{name} {value}" for name, value in key.settings]
+    return ", ".join(parts)
 
 
-def _drift_row(one: MeasuredSeries) -> list[Cell]:
+def _drift_row(one: MeasuredSeries, *, with_settings: bool) -> list[Cell]:
     drift = one.drift
     state = Mark(one.state, mark(one.state).shape, strong=one.state == "outside")
+    place = series_place(one, with_settings=with_settings)
     if not isinstance(drift, Drift):
-        count = str(len(one.points))
-        return [series_place(one), count, "", "", "", "", "", drift.text, state]
+        return [place, str(len(one.points)), "", "", "", "", "", drift.text, state]
     over = ""
     if drift.drift_over_life is not None:
-        over = f"{drift.drift_over_life:+.3g} in {one.horizon_months:.3g} M"
+        over = f"{drift.drift_over_life:+.3g}"
     return [
-        series_place(one),
+        place,
         str(drift.n),
         significant(drift.start),
         significant(drift.slope, 3),
@@ -156,8 +165,22 @@ def _drift_row(one: MeasuredSeries) -> list[Cell]:
 
 
 def forecast_text(one: MeasuredSeries) -> str:
-    """Return when the line meets each of its limits, in words."""
-    return " ".join(each.text for each in one.forecasts) or "no limit to meet"
+    """Return when the line meets each of its limits, shortly; months from placing."""
+    texts = [_forecast(each) for each in one.forecasts]
+    return "; ".join(text for text in texts if text) or (
+        "never ahead" if one.forecasts else "no limit to meet"
+    )
+
+
+def _forecast(each: Forecast | NoFit) -> str:
+    if isinstance(each, NoFit):
+        return each.text
+    side = "lowest" if each.bound.side == "lower" else "highest"
+    if each.outcome == "within":
+        return f"{side}: {each.months:.1f} M ({each.earliest:.1f} to {each.latest:.1f})"
+    if each.outcome == "from":
+        return f"{side}: not before {each.earliest:.1f} M"
+    return "" if each.outcome == "empty" else each.text
 
 
 def _drift_cautions(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from stability.evaluation.curves import curve
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.series import MeasuredSeries, Point
-from stability.model.age import DAYS_PER_MONTH, T0, check_order, parse_age
+from stability.model.age import DAYS_PER_MONTH, T0, check_order, cycle_of, parse_age
 from stability.model.estimate import Bound, Drift
 from stability.report.panels import (
     AgeAxis,
@@ -64,16 +64,21 @@ def _axis(
     rule = evaluation.identity.protocol.conditions.get(condition)
     last = max(point.age_months for one in series for point in one.points)
     ticks, labels = [0.0], [T0]
-    for check in sorted(rule.checks if rule else (), key=check_order):
-        age = parse_age(check)
-        if age is None:
-            continue
-        ticks.append(age.nominal_days / DAYS_PER_MONTH)
+    for check in sorted(rule.all_checks if rule else (), key=check_order):
+        ticks.append(_nominal_months(check, rule.hours_per_cycle if rule else 0.0))
         labels.append(check)
         if ticks[-1] > last:
             break
-    end = max(last, ticks[-1], 0.25)
+    end = max(last, ticks[-1], 0.1)
     return AgeAxis(tuple(ticks), tuple(labels), "age from placing", end * 1.02)
+
+
+def _nominal_months(check: str, hours_per_cycle: float) -> float:
+    cycle = cycle_of(check)
+    if cycle is not None:
+        return cycle * hours_per_cycle / 24 / DAYS_PER_MONTH
+    age = parse_age(check)
+    return 0.0 if age is None else age.nominal_days / DAYS_PER_MONTH
 
 
 def _panel(
@@ -186,7 +191,7 @@ def _strictest(bound: Bound, values: set[float]) -> float:
 
 def _limit_text(bound: Bound, lines: int) -> str:
     words = "lowest" if bound.side == "lower" else "highest"
-    whose = ", each batch from its own initial" if lines > 1 else ""
+    whose = " (each batch)" if lines > 1 else ""
     return f"{words} {_amount(bound)}{whose}"
 
 

@@ -110,7 +110,9 @@ def reading_mark(seen: JudgedObservation) -> Cell:
 def remarks_text(seen: JudgedObservation) -> str:
     """Return what stands beside an observation: what was passed, remarks, reasons."""
     observation = seen.observation
-    parts = [seen.detail, seen.left_out, *(one.text for one in seen.remarks)]
+    texts = [seen.detail, seen.left_out, *(one.text for one in seen.remarks)]
+    why = observation.not_measured
+    parts = texts if why is None else [why, *(one for one in texts if why not in one)]
     if observation.extra:
         parts.append(
             ", ".join(f"{key} {one}" for key, one in observation.extra.items())
