@@ -164,11 +164,10 @@ def _add_row(book: Continuation, row: Row, rules: RowRules) -> None:
 
 def _done(book: Continuation, row: Row, rules: RowRules, kind: str) -> Moment:
     typed = row.maybe("done")
-    position = row.refers_to
-    if typed is None and kind == "corrected" and position is not None:
-        old = book.observation(position)
-        if old is not None:
-            return old.done
+    if typed is None and kind == "corrected":
+        position = _position(book, row)
+        reference = f"{book.plan.study.code}/{position}"
+        return acts.referred(reference, position, book.observation(position)).done
     if typed is None and rules.entered_is_done:
         raise ReadingsError(["column done: say when it was done"])
     return checked_moment(typed, book.plan.zone, rules.now)

@@ -342,7 +342,8 @@ def _date_remarks(
         if done.day < planned.opens and check == T0:
             yield f"before the structure has settled ({planned.opens})"
         elif not planned.holds(done.day) or late:
-            word = f"late ({late} days)" if late > 0 else f"early ({-late} days)"
+            days = "1 day" if abs(late) == 1 else f"{abs(late)} days"
+            word = f"late ({days})" if late > 0 else f"early ({days})"
             beyond = "" if planned.holds(done.day) else ", beyond the window"
             yield f"{word}{beyond}"
 
