@@ -25,7 +25,7 @@ LOGGER = attachment_of(b"time;temperature\n", "logger.csv", "text/csv")
 
 
 @pytest.fixture
-def taken(tmp_path: Path, database: Database) -> Callable[..., tuple[Intake, ...]]:
+def taken(tmp_path: Path, either: Database) -> Callable[..., tuple[Intake, ...]]:
     """Return a way to write drafts as an archive and take it in."""
 
     def take(
@@ -33,7 +33,7 @@ def taken(tmp_path: Path, database: Database) -> Callable[..., tuple[Intake, ...
     ) -> tuple[Intake, ...]:
         folder = tmp_path / f"archive-{len(list(tmp_path.iterdir()))}"
         write_archive(folder, chain(drafts), files, {})
-        with database.writing() as connection:
+        with either.writing() as connection:
             return take_in(connection, read_archive(folder))
 
     return take
@@ -43,11 +43,11 @@ Take = Callable[..., tuple[Intake, ...]]
 
 
 def test_an_unknown_study_is_taken_in_line_for_line(
-    database: Database, drafts: Drafts, taken: Take
+    either: Database, drafts: Drafts, taken: Take
 ) -> None:
     (intake,) = taken(drafts(4))
 
-    with database.reading() as connection:
+    with either.reading() as connection:
         read = journal.entries(connection, "study:HDC")
         assert verify(connection).holds
     assert (intake.outcome, intake.taken) == ("new", 4)
@@ -56,13 +56,13 @@ def test_an_unknown_study_is_taken_in_line_for_line(
 
 
 def test_an_archive_that_continues_ours_is_joined(
-    database: Database, drafts: Drafts, taken: Take
+    either: Database, drafts: Drafts, taken: Take
 ) -> None:
-    with database.writing() as connection:
+    with either.writing() as connection:
         journal.append(connection, [*drafts(2), *drafts(1, "study:XY")])
     (intake,) = taken(drafts(5))
 
-    with database.reading() as connection:
+    with either.reading() as connection:
         found = verify(connection)
         digests = [one.digest for one in journal.entries(connection, "study:HDC")]
     assert found.holds
@@ -72,12 +72,12 @@ def test_an_archive_that_continues_ours_is_joined(
 
 @pytest.mark.parametrize("count", [1, 3, 5])
 def test_an_archive_that_ours_contains_changes_nothing(
-    database: Database, drafts: Drafts, taken: Take, count: int
+    either: Database, drafts: Drafts, taken: Take, count: int
 ) -> None:
     taken(drafts(5))
     (intake,) = taken(drafts(count))
 
-    with database.reading() as connection:
+    with either.reading() as connection:
         assert verify(connection).entries == 5
     assert (intake.outcome, intake.taken) == ("contained", 0)
     assert intake.head.position == 5
@@ -86,7 +86,7 @@ def test_an_archive_that_ours_contains_changes_nothing(
 @pytest.mark.parametrize("place", range(5))
 @pytest.mark.parametrize("count", [5, 8])
 def test_an_archive_that_diverges_is_refused_with_the_first_position(
-    database: Database, drafts: Drafts, taken: Take, place: int, count: int
+    either: Database, drafts: Drafts, taken: Take, place: int, count: int
 ) -> None:
     taken(drafts(5))
     forged = drafts(count)
@@ -95,13 +95,13 @@ def test_an_archive_that_diverges_is_refused_with_the_first_position(
     match = f"from entry {place + 1} of study:HDC"
     with pytest.raises(DivergingRecordError, match=match):
         taken([*drafts(2, "place:OVEN-7KQ4"), *forged])
-    with database.reading() as connection:
+    with either.reading() as connection:
         assert verify(connection).entries == 5
         assert journal.subjects(connection) == ("study:HDC",)
 
 
 def test_places_come_with_their_studies_in_the_archives_order(
-    database: Database, drafts: Drafts, taken: Take
+    either: Database, drafts: Drafts, taken: Take
 ) -> None:
     taken(drafts(2, "place:OVEN-7KQ4"))
     mixed = [
@@ -115,7 +115,7 @@ def test_places_come_with_their_studies_in_the_archives_order(
         "study:HDC": ("new", 4),
         "place:OVEN-7KQ4": ("continues", 2),
     }
-    with database.reading() as connection:
+    with either.reading() as connection:
         order = [
             f"{one.subject[:5]}{one.position}"
             for one in journal.all_entries(connection)
@@ -126,28 +126,28 @@ def test_places_come_with_their_studies_in_the_archives_order(
 
 
 def test_attachments_come_along_once(
-    database: Database, drafts: Drafts, taken: Take
+    either: Database, drafts: Drafts, taken: Take
 ) -> None:
     taken(drafts(1), [LOGGER])
     taken(drafts(2), [LOGGER])
 
-    with database.reading() as connection:
+    with either.reading() as connection:
         assert attachment.kept_files(connection) == (LOGGER.file,)
         assert attachment.fetch(connection, LOGGER.file.sha256) == LOGGER
 
 
 def test_a_changed_attachment_keeps_all_of_the_archive_out(
-    database: Database, drafts: Drafts, tmp_path: Path
+    either: Database, drafts: Drafts, tmp_path: Path
 ) -> None:
     write_archive(tmp_path / "HDC", chain(drafts(3)), [LOGGER], {})
     (tmp_path / "HDC/attachments" / LOGGER.file.sha256).write_bytes(b"other")
 
     with (
         pytest.raises(ArchiveAttachmentError),
-        database.writing() as connection,
+        either.writing() as connection,
     ):
         take_in(connection, read_archive(tmp_path / "HDC"))
-    with database.reading() as connection:
+    with either.reading() as connection:
         assert verify(connection).entries == 0
         assert attachment.kept_files(connection) == ()
 

@@ -18,10 +18,10 @@ Raw = Callable[..., list[tuple[object, ...]]]
 
 @settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=30)
 @given(content=st.binary() | st.binary(min_size=1).map(lambda one: one * 5000))
-def test_a_file_comes_back_byte_for_byte(database: Database, content: bytes) -> None:
-    with database.writing() as connection:
+def test_a_file_comes_back_byte_for_byte(either: Database, content: bytes) -> None:
+    with either.writing() as connection:
         sha256 = attachment.keep(connection, content, "logger.csv", "text/csv")
-    with database.reading() as connection:
+    with either.reading() as connection:
         fetched = attachment.fetch(connection, sha256)
 
     assert fetched.content == content
@@ -30,9 +30,9 @@ def test_a_file_comes_back_byte_for_byte(database: Database, content: bytes) -> 
 
 
 def test_the_same_bytes_are_kept_once_under_their_first_name(
-    database: Database,
+    either: Database,
 ) -> None:
-    with database.writing() as connection:
+    with either.writing() as connection:
         first = attachment.keep(connection, b"same", "a.csv", "text/csv")
         again = attachment.keep(connection, b"same", "b.csv", "text/plain")
         files = attachment.kept_files(connection)
@@ -52,9 +52,9 @@ def test_a_logger_file_is_kept_small(database: Database, raw: Raw) -> None:
     assert stored[0] < len(rows) / 10
 
 
-def test_what_is_not_kept_is_told(database: Database) -> None:
+def test_what_is_not_kept_is_told(either: Database) -> None:
     with (
-        database.reading() as connection,
+        either.reading() as connection,
         pytest.raises(MissingAttachmentError, match="f" * 64),
     ):
         attachment.fetch(connection, "f" * 64)

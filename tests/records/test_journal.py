@@ -23,12 +23,10 @@ Drafts = Callable[..., list[Draft]]
 Raw = Callable[..., list[tuple[object, ...]]]
 
 
-def test_entries_come_back_as_they_were_added(
-    database: Database, drafts: Drafts
-) -> None:
-    with database.writing() as connection:
+def test_entries_come_back_as_they_were_added(either: Database, drafts: Drafts) -> None:
+    with either.writing() as connection:
         added = journal.append(connection, drafts(5))
-    with database.reading() as connection:
+    with either.reading() as connection:
         read = journal.entries(connection, "study:HDC")
 
     assert read == added
@@ -36,9 +34,9 @@ def test_entries_come_back_as_they_were_added(
 
 
 def test_digests_do_not_depend_on_the_workspace(
-    database: Database, drafts: Drafts
+    either: Database, drafts: Drafts
 ) -> None:
-    with database.writing() as connection:
+    with either.writing() as connection:
         journal.append(connection, drafts(3, "study:XY"))
         added = journal.append(connection, drafts(2))
 
@@ -81,24 +79,24 @@ def test_heads_are_the_last_entries(filled: Database) -> None:
         assert journal.subjects(connection) == ("study:HDC", "study:XY")
 
 
-def test_many_subjects_are_found_at_once(database: Database, drafts: Drafts) -> None:
+def test_many_subjects_are_found_at_once(either: Database, drafts: Drafts) -> None:
     names = [f"study:S{number}" for number in range(1203)]
-    with database.writing() as connection:
+    with either.writing() as connection:
         journal.append(connection, [drafts(1, name)[0] for name in names])
-    with database.reading() as connection:
+    with either.reading() as connection:
         assert len(journal.heads(connection)) == 1203
 
 
-def test_an_empty_workspace_has_no_head(database: Database) -> None:
-    with database.reading() as connection:
+def test_an_empty_workspace_has_no_head(either: Database) -> None:
+    with either.reading() as connection:
         assert journal.workspace_head(connection) is None
         assert journal.heads(connection) == ()
         assert journal.entries(connection, "study:HDC") == ()
         assert list(journal.all_entries(connection)) == []
 
 
-def test_nothing_to_append_is_no_fault(database: Database) -> None:
-    with database.writing() as connection:
+def test_nothing_to_append_is_no_fault(either: Database) -> None:
+    with either.writing() as connection:
         assert journal.append(connection, []) == ()
 
 
