@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from stability.model.entry import chain
+from stability.model.entry import Entry, chain
 from stability.model.moment import Moment, moment_at
 from stability.records.continuation import Continuation
 from stability.records.opening import new_study, opening_draft
@@ -159,12 +159,16 @@ def write_files(folder: Path, study: str = STUDY, protocol: str = PROTOCOL) -> P
     return folder / "study.toml"
 
 
+def opening_entry(folder: Path) -> Entry:
+    """Return the first entry of the study."""
+    new = new_study(write_files(folder), (), None)
+    when = datetime(2026, 3, 1, 9, 0, tzinfo=UTC)
+    return chain([opening_draft(new, "Ana Reyes", moment_at(when, ZONE), when)])[0]
+
+
 def opened_book(folder: Path) -> Continuation:
     """Return the study as it stands just after its opening."""
-    new = new_study(write_files(folder), (), None)
-    when = moment_at(datetime(2026, 3, 1, 9, 0, tzinfo=UTC), ZONE)
-    draft = opening_draft(new, "Ana Reyes", when, datetime(2026, 3, 1, 9, tzinfo=UTC))
-    return continue_entries(chain([draft]))
+    return continue_entries([opening_entry(folder)])
 
 
 def add(book: Continuation, kind: str, held: dict[str, object], done: str) -> int:
