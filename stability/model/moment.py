@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
-from functools import total_ordering
 from zoneinfo import ZoneInfo
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
@@ -19,10 +18,12 @@ _TIME = re.compile(
 _SECONDS_PER_DAY = 86_400
 
 
-@total_ordering
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """A date, or a time with offset; ordered by date, then by time."""
+    """A date, or a time with offset; ordered by date, then by time.
+
+    Where only the day of one is known, neither comes before the other on that day.
+    """
 
     #: The local date.
     day: date
@@ -36,6 +37,15 @@ class Moment:
         if self.time is not None and other.time is not None:
             return self.time < other.time
         return self.day < other.day
+
+    def __gt__(self, other: Moment) -> bool:
+        return other < self
+
+    def __le__(self, other: Moment) -> bool:
+        return not other < self
+
+    def __ge__(self, other: Moment) -> bool:
+        return not self < other
 
     def for_people(self) -> str:
         """Return the moment as a report prints it: `2026-03-02 09:15`."""

@@ -1,0 +1,91 @@
+"""Where samples are kept."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+
+from stability.model.age import Age
+from stability.model.condition import (
+    Condition,
+    CycleStep,
+    StorageClass,
+    storage_class_of,
+)
+
+
+def held(temperature: str) -> Condition:
+    """Return a condition held at a temperature."""
+    return Condition("X", "long-term", temperature=Decimal(temperature))
+
+
+# 15 °C and above room, 2 to 8 °C refrigerated, -15 °C and below freezer (common
+# practice).
+@pytest.mark.parametrize(
+    ("temperature", "expected"),
+    [
+        ("25", "room"),
+        ("15", "room"),
+        ("14.9", None),
+        ("8", "refrigerated"),
+        ("2", "refrigerated"),
+        ("8.1", None),
+        ("1.9", None),
+        ("-15", "freezer"),
+        ("-14.9", None),
+        ("-20", "freezer"),
+    ],
+)
+def test_the_storage_class_follows_from_the_temperature(
+    temperature: str, expected: StorageClass | None
+) -> None:
+    assert storage_class_of(held(temperature)) == expected
+
+
+def test_a_measured_range_must_lie_within_the_class() -> None:
+    def measured(low: int, high: int) -> StorageClass | None:
+        between = (Decimal(low), Decimal(high))
+        return storage_class_of(Condition("X", "long-term", between=between))
+
+    assert measured(15, 27) == "room"
+    assert measured(2, 8) == "refrigerated"
+    assert measured(2, 12) is None
+
+
+def test_a_stated_class_goes_before_the_temperature() -> None:
+    stated = Condition(
+        "X", "long-term", temperature=Decimal(12), storage_class="refrigerated"
+    )
+
+    assert storage_class_of(stated) == "refrigerated"
+    assert storage_class_of(Condition("X", "long-term")) is None
+
+
+def test_cycles_add_their_checks_and_their_hours() -> None:
+    steps = (
+        CycleStep(Decimal(-18), Decimal(4), Age(24, "h")),
+        CycleStep(Decimal(22), Decimal(4), Age(1, "d")),
+    )
+    cycled = Condition(
+        "FT", "stress", cycles=3, steps=steps, read_after_cycles=(1, 3), checks=("4w",)
+    )
+
+    assert cycled.all_checks == ("4w", "c1", "c3")
+    assert cycled.hours_per_cycle == 48
+    assert cycled.words() == "3 cycles of 24h at -18 °C, 1d at 22 °C"
+
+
+def test_a_condition_is_printed_as_it_is_meant() -> None:
+    oven = Condition(
+        "T40",
+        "accelerated",
+        temperature=Decimal(40),
+        tolerance=Decimal(2),
+        humidity=Decimal(75),
+        humidity_tolerance=Decimal(5),
+    )
+    room = Condition("ROOM", "long-term", between=(Decimal(15), Decimal(27)))
+
+    assert oven.words() == "40 ± 2 °C; 75 ± 5 % RH"
+    assert room.words() == "15 to 27 °C, measured"
