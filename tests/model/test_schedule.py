@@ -163,8 +163,8 @@ def test_a_container_that_is_only_weighed_may_wait_for_its_placing() -> None:
 
 
 def wanted(
-    one: Sample, check: str, *attributes: Attribute, **changes: object
-) -> object:
+    one: Sample, check: str, *attributes: Attribute, **changes: Any
+) -> list[str]:
     """Return the names of what is to be observed."""
     rule = protocol(attributes={one.name: one for one in attributes})
     using = study(**changes)
