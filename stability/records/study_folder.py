@@ -100,7 +100,7 @@ def checked_archive(folder: Path) -> Archive:
     expected: dict[str, str] = {}
     for subject in _studies_in(archive):
         entries = [one for one in archive.entries if one.subject == subject]
-        expected |= views.views_of(record_of(entries).record, entries)
+        expected |= views.compared(record_of(entries).record, entries)
     differing = differing_views(archive, expected)
     if differing:
         raise ViewDiffersError(str(folder), ", ".join(differing))

@@ -17,6 +17,7 @@ OBSERVATIONS: Final = (
     "control", "extra", "not_measured", "repeats", "corrects", "state", "because",
 )  # fmt: skip
 
+README: Final = "README.md"
 _README = """\
 {product}, version {version}: study {code}
 {line}
@@ -36,17 +37,19 @@ when this was written. Compare both with a printed report. To check without any
 program of ours that no entry was changed, removed or put in between, run in this
 folder:
 
-    python3 - <<'END'
-    import hashlib, json
-    last = {{}}
-    for text in list(open("journal.jsonl", encoding="utf-8"))[1:]:
-        one = json.loads(text)
-        subject = json.loads(one["line"])["subject"]
-        linked = last.get(subject, "") + "\\n" + one["line"]
-        last[subject] = hashlib.sha256(linked.encode()).hexdigest()
-        assert last[subject] == one["digest"], one["line"]
-    print(last)
-    END
+```sh
+python3 - <<'END'
+import hashlib, json
+last = {{}}
+for text in list(open("journal.jsonl", encoding="utf-8"))[1:]:
+    one = json.loads(text)
+    subject = json.loads(one["line"])["subject"]
+    linked = last.get(subject, "") + "\\n" + one["line"]
+    last[subject] = hashlib.sha256(linked.encode()).hexdigest()
+    assert last[subject] == one["digest"], one["line"]
+print(last)
+END
+```
 
 It prints the digest of the last entry. It cannot show that entries were cut off at the
 end; the position and digest on an earlier report or sheet can.
@@ -71,8 +74,17 @@ def views_of(record: StudyRecord, entries: Sequence[Entry]) -> dict[str, str]:
         "study.toml": held["study_text"],
         "protocol.toml": held["protocol_text"],
         "observations.csv": observations_csv(record),
-        "README.md": readme(record),
+        README: readme(record),
     }
+
+
+def compared(record: StudyRecord, entries: Sequence[Entry]) -> dict[str, str]:
+    """Return the views that an archive must agree with.
+
+    README.md explains and does not count: its words may change with the version.
+    """
+    every = views_of(record, entries)
+    return {path: text for path, text in every.items() if path != README}
 
 
 def readme(record: StudyRecord) -> str:
