@@ -24,9 +24,9 @@ MESSAGES = TESTS / "messages.txt"
 WORDED_BY_CALLER = {"reason", "hint", "faults", "questions", "why"}
 #: A message tells its reader what to do with one of these.
 MEND = re.compile(
-    r"\b(add|ask|change|check|choose|close|copy|correct|did you mean|divide|export|"
-    r"give|install|leave|list|lists|log|look|make|mend|move|name|open|read|report|run|"
-    r"say|see|set|state|take|the nearest|type|use|verify|wait|write)\b",
+    r"\b(add|ask|begins|change|check|choose|close|copy|correct|did you mean|divide|"
+    r"export|give|install|leave|lists?|log|look|make|mend|move|names?|open|read|report|"
+    r"run|say|see|set|state|take|the nearest|type|use|verify|wait|write)\b",
     re.IGNORECASE,
 )
 
@@ -58,7 +58,7 @@ def example(parameter: inspect.Parameter) -> Any:
         return [errors.Fault("«file»", 7, "«fault»", "«how to mend it»")]
     if "Sequence" in kind or "tuple" in kind or "Collection" in kind:
         return [f"«{parameter.name} 1»", f"«{parameter.name} 2»"]
-    if kind.startswith("int"):
+    if kind.startswith(("int", "float")):
         return 7
     if kind.startswith("date"):
         return date(2026, 3, 2)

@@ -5,6 +5,7 @@ A list of modules says the same every time; a stopwatch does not.
 
 from __future__ import annotations
 
+import json
 import os
 import subprocess
 import sys
@@ -15,6 +16,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 HEAVY = {"pandas", "scipy", "statsmodels", "matplotlib", "reportlab"}
 
+PLAIN = "import sys; from stability.cli.main import run; sys.exit(run(sys.argv[1:]))"
 #: Runs one command and prints, as its last line, what is loaded at the end.
 AT_THE_END = """
 import sys
@@ -39,35 +41,58 @@ print(code, *(seen[-1] if seen else ["nothing-was-committed"]))
 
 def loaded(script: str, folder: Path, *arguments: str) -> set[str]:
     """Run a command in a fresh interpreter; return the modules it had loaded."""
-    done = subprocess.run(
+    code, *names = stdout_of(folder, *arguments, script=script).splitlines()[-1].split()
+    assert code == "0"
+    return set(names)
+
+
+def stdout_of(folder: Path, *arguments: str, script: str = PLAIN) -> str:
+    """Return what a script that runs one command prints to standard output."""
+    return subprocess.run(
         [sys.executable, "-c", script, *arguments],
         cwd=folder,
         env={**os.environ, "PYTHONPATH": str(ROOT), "STABILITY_RECORDS": ""},
-        capture_output=True,
+        stdout=subprocess.PIPE,
         text=True,
         check=True,
-    )
-    code, *names = done.stdout.splitlines()[-1].split()
-    assert code == "0", done.stderr
-    return set(names)
+    ).stdout
 
 
 @pytest.fixture(scope="module")
 def workspace(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder whose database holds one small study."""
     folder = tmp_path_factory.mktemp("workspace")
+    (folder / "protocol.toml").write_text(PROTOCOL, encoding="utf-8")
     (folder / "study.toml").write_text(STUDY, encoding="utf-8")
     loaded(AT_THE_END, folder, "start", "study.toml")
     return folder
 
 
+PROTOCOL = """
+format = 1
+title = "One condition"
+version = "1"
+[t0]
+read_after = "24h"
+read_before = "72h"
+[conditions.T40]
+role = "accelerated"
+temperature = 40
+tolerance = 2
+checks = ["2w", "4w"]
+[attributes.pH]
+unit = "pH"
+method = "meter"
+limit.absolute = {lowest = 5.0, highest = 5.9}
+limit.reason = "preservative"
+"""
 STUDY = """
 format = 1
 code = "TRK"
 time_zone = "Europe/Dublin"
 product = "Startup lotion"
 version = "1"
-protocol = "new_formula_4w"
+protocol = "protocol.toml"
 as_sold = {formula = true, pack = true, scale = "one kilogram"}
 [request]
 months = 12
@@ -106,8 +131,11 @@ def test_due_loads_neither_numbers_nor_drawing(workspace: Path) -> None:
 def test_log_loads_neither_numbers_nor_drawing_before_its_entry_is_committed(
     workspace: Path,
 ) -> None:
+    first = json.loads(stdout_of(workspace, "due", "--samples", "--format", "json"))
+    code = first["samples"][0]["sample"]
+
     names = loaded(
-        AT_THE_COMMIT, workspace, "note", "TRK", "nothing heavy stands in the way"
+        AT_THE_COMMIT, workspace, "log", code, "pH=5.5", "--on", "2026-03-04"
     )
 
     assert names & (HEAVY | {"numpy"}) == set()

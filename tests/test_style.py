@@ -234,8 +234,9 @@ def test_only_the_derived_tables_are_updated_or_deleted_from(path: Path) -> None
 def sql_changes(tree: ast.Module) -> Iterator[str]:
     """Yield what would update or delete rows: SQL in text, or a Core expression."""
     for node in ast.walk(tree):
-        if isinstance(node, ast.Constant) and SQL.search(str(node.value)):
-            yield f"line {node.lineno}: {node.value}"
+        if isinstance(node, ast.Constant) and isinstance(node.value, str):
+            if SQL.search(node.value):
+                yield f"line {node.lineno}: {node.value}"
         elif isinstance(node, ast.ImportFrom) and node.module == "sqlalchemy":
             yield from (
                 f"line {node.lineno}: imports {alias.name}"

@@ -79,13 +79,18 @@ def day(
 def place(
     *,
     samples: Annotated[
-        list[str], typer.Argument(metavar="SAMPLE...", help="Sample codes.")
-    ],
+        list[str] | None,
+        typer.Argument(
+            metavar="[SAMPLE...]",
+            help="Sample codes; none with --study and --to: all that wait there.",
+        ),
+    ] = None,
     study: options.OfStudy = None,
     to: Annotated[
         str | None,
         typer.Option("--to", metavar="CONDITION", help="Usually the sample's own."),
     ] = None,
+    batch: options.OnlyBatch = None,
     at_place: Annotated[
         str | None,
         typer.Option("--at", metavar="PLACE", help="Storage place, such as OVEN."),
@@ -124,9 +129,9 @@ def place(
       stability place HDC-014-W HDC-015-D --on 2026-03-05T10:00
     """
     written = bench.place(
-        occasion(records, person), samples, study=study, to=to, place=at_place,
-        step=step, swap_with=swap_with, replaces=replaces, out=take_out,
-        done=on, because=because,
+        occasion(records, person), samples or (), study=study, to=to, batch=batch,
+        place=at_place, step=step, swap_with=swap_with, replaces=replaces,
+        out=take_out, done=on, because=because,
     )  # fmt: skip
     tell_written(written)
 

@@ -8,7 +8,7 @@ import shutil
 import sys
 import textwrap
 import unicodedata
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import typer
@@ -90,15 +90,30 @@ def tell(*lines: str) -> None:
         typer.echo(line, err=True)
 
 
-def tell_written(written: Iterable[Written]) -> None:
-    """Say what was written, one line an entry, and where the record stands now."""
-    last = None
-    for last in written:
-        tell(f"{last.reference}  {visible(last.text)}")
-        tell(*(f"    {visible(remark)}" for remark in last.remarks))
-    if last is not None:
-        tell(f"record: {short_anchor(last.anchor)}")
-    sys.stderr.flush()
+def tell_written(
+    written: Sequence[Written],
+    marks: Callable[[], Mapping[str, str]] = dict[str, str],
+) -> None:
+    """Say what was written, one line an entry, and where the record stands now.
+
+    Parameters
+    ----------
+    written
+        Entries that are stored.
+    marks
+        Holds readings against their limits; what is stored is told even if it fails.
+    """
+    judged: Mapping[str, str] = {}
+    try:
+        judged = marks()
+    finally:
+        for one in written:
+            mark = judged.get(one.reference)
+            tell(f"{one.reference}  {visible(one.text)}{f'; {mark}' if mark else ''}")
+            tell(*(f"    {visible(remark)}" for remark in one.remarks))
+        if written:
+            tell(f"record: {short_anchor(written[-1].anchor)}")
+        sys.stderr.flush()
 
 
 def short_anchor(anchor: str) -> str:

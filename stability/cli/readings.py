@@ -13,6 +13,7 @@ from stability.cli.output import tell_written
 from stability.cli.surroundings import confirmation, occasion
 from stability.errors import NothingToLogError, ReadingsAndFileError
 from stability.workflow import bench
+from stability.workflow.marks import marks
 
 MayBeSample = Annotated[
     str | None,
@@ -87,7 +88,7 @@ def log(
             observers=observers or (), control=control, blind=blind,
             accept_far=yes, confirm=confirm,
         )  # fmt: skip
-    tell_written(written)
+    tell_written(written, lambda: marks(at, written))
 
 
 def _given(
@@ -109,6 +110,10 @@ def correct(
         list[str], typer.Argument(metavar="READING", help="As it should have been.")
     ],
     because: options.Because,
+    check: Annotated[
+        str | None,
+        typer.Option("--check", metavar="CHECK", help="Where it belongs instead."),
+    ] = None,
     settings: options.Settings = None,
     observers: options.Observers = None,
     yes: options.Yes = False,
@@ -125,12 +130,13 @@ def correct(
 
       stability correct HDC/12 pH=5.56/5.57 --because "digits exchanged"
     """
+    at = occasion(records, person)
     written = bench.correct(
-        occasion(records, person), entry, readings, because=because,
+        at, entry, readings, because=because, check=check,
         settings=settings or (), observers=observers or (), done=on,
         accept_far=yes, confirm=None if yes else confirmation(),
     )  # fmt: skip
-    tell_written(written)
+    tell_written(written, lambda: marks(at, written))
 
 
 @app.command("invalidate", rich_help_panel=BENCH)

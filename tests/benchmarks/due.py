@@ -11,7 +11,6 @@ import tempfile
 from itertools import islice, product
 from pathlib import Path
 
-
 from tests.benchmarks.processes import against, python, stability, tell
 
 PROTOCOL = """
@@ -59,8 +58,9 @@ BARE = "import typer, sqlalchemy"
 
 def make(folder: Path, studies: int) -> None:
     """Open so many studies in one process."""
-    from stability.cli.surroundings import occasion
     from stability.workflow import bench
+
+    from stability.cli.surroundings import occasion
 
     (folder / "eight.toml").write_text(PROTOCOL, encoding="utf-8")
     at = occasion(str(folder / "stability.db"), "benchmark")

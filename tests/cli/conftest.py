@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import shutil
+import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -137,30 +139,59 @@ class Workspace:
     codes: dict[str, str]
 
 
-@pytest.fixture
-def workspace(tmp_path: Path, command: Command) -> Workspace:
+@pytest.fixture(scope="session")
+def opened(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder in which the study TRK has just been opened."""
-    (tmp_path / "small.toml").write_text(PROTOCOL, encoding="utf-8")
-    (tmp_path / "study.toml").write_text(STUDY, encoding="utf-8")
-    started = command("start", "study.toml", "--format", "json")
-    assert started.code == 0, started.err
-    codes = {
-        one["condition"] or one["use"]: one["sample"]
-        for one in json.loads(started.out)["samples"]
-    }
-    return Workspace(tmp_path, command, codes)
+    folder = tmp_path_factory.mktemp("opened")
+    (folder / "small.toml").write_text(PROTOCOL, encoding="utf-8")
+    (folder / "study.toml").write_text(STUDY, encoding="utf-8")
+    _run_all(folder, ("start", str(folder / "study.toml")))
+    return folder
 
 
-@pytest.fixture
-def logged(workspace: Workspace) -> Workspace:
+@pytest.fixture(scope="session")
+def read_twice(opened: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the same with samples placed, read at T0 and at 2w in the warm."""
-    hot = workspace.codes["T40"]
-    for arguments in (
+    folder = tmp_path_factory.mktemp("read") / "folder"
+    shutil.copytree(opened, folder)
+    codes = _codes(folder)
+    hot = codes["T40"]
+    _run_all(
+        folder,
         ("day", "TRK", "--on", "2026-03-04", "--set", "pH.dilution=10 %"),
         ("log", hot, "pH=5.50/5.52", "odour=0", "w=90.00", "--on", "2026-03-04"),
-        ("place", hot, workspace.codes["ROOM"], "--on", "2026-03-05"),
+        ("place", hot, codes["ROOM"], "--on", "2026-03-05"),
         ("log", hot, "pH=5.40/5.42", "odour=1", "w=89.80", "--on", "2026-03-19"),
-    ):
-        ran = workspace.run(*arguments)
-        assert ran.code == 0, ran.err
-    return workspace
+    )
+    return folder
+
+
+def _run_all(folder: Path, *commands: tuple[str, ...]) -> None:
+    for arguments in commands:
+        code = run([*arguments, "--records", str(folder / "stability.db")])
+        assert code == 0, arguments
+
+
+def _codes(folder: Path) -> dict[str, str]:
+    """Return sample code by condition, read without our own code."""
+    connection = sqlite3.connect(folder / "stability.db")
+    (line,) = connection.execute("select line from entry where number = 1").fetchone()
+    connection.close()
+    return {
+        one["condition"] or one["use"]: one["code"]
+        for one in json.loads(line)["content"]["samples"]
+    }
+
+
+@pytest.fixture
+def workspace(tmp_path: Path, command: Command, opened: Path) -> Workspace:
+    """Return a folder in which the study TRK has just been opened."""
+    shutil.copytree(opened, tmp_path, dirs_exist_ok=True)
+    return Workspace(tmp_path, command, _codes(tmp_path))
+
+
+@pytest.fixture
+def logged(tmp_path: Path, command: Command, read_twice: Path) -> Workspace:
+    """Return the same with samples placed, read at T0 and at 2w in the warm."""
+    shutil.copytree(read_twice, tmp_path, dirs_exist_ok=True)
+    return Workspace(tmp_path, command, _codes(tmp_path))

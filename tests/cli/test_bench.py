@@ -43,7 +43,7 @@ def test_due_of_samples_lists_what_remains_to_be_read(logged: Workspace) -> None
 
 
 def test_due_says_when_nothing_is(logged: Workspace) -> None:
-    logged.run("stop", "TRK", "--because", "formula withdrawn")
+    logged.run("stop", "TRK", "--because", "withdrawn", "--on", "2026-03-05")
 
     ran = logged.run("due")
 

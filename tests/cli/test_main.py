@@ -137,7 +137,7 @@ def test_help_lists_every_command_under_its_group(
     shown = capsys.readouterr().out
     places = [shown.index(f"\n{group}:\n") for group in GROUPS]
     assert places == sorted(places)
-    assert "..." not in shown.replace("...]", "")
+    assert not re.search(r"^  .*\.\.\.$", shown, re.MULTILINE), "a summary is cut"
     for name in COMMANDS:
         assert re.search(rf"^  {name} +\S", shown, re.MULTILINE)
     assert "qualified safety assessor" in " ".join(shown.split())

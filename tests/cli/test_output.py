@@ -15,8 +15,10 @@ from stability.cli.output import (
     print_listing,
     short_anchor,
     table_lines,
+    tell_written,
     visible,
 )
+from stability.workflow.written import Written
 
 COLUMNS = (
     Column("attribute", "attribute"),
@@ -111,3 +113,30 @@ def test_an_anchor_is_printed_with_sixteen_digits() -> None:
     digest = "0123456789abcdef" * 4
 
     assert short_anchor(f"study:HDC/12:{digest}") == "study:HDC/12:0123456789abcdef"
+
+
+STORED = Written("study:HDC", 12, "ab" * 32, "observed", "pH 5.50", ("late (2 days)",))
+
+
+def test_an_entry_is_told_in_one_line_with_its_mark_and_where_the_record_stands(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    tell_written([STORED], lambda: {"HDC/12": "limit 5.0 to 5.9: inside"})
+
+    assert capsys.readouterr().err.splitlines() == [
+        "HDC/12  pH 5.50; limit 5.0 to 5.9: inside",
+        "    late (2 days)",
+        "record: study:HDC/12:abababababababab",
+    ]
+
+
+def test_what_is_stored_is_told_even_if_it_cannot_be_judged(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def fails() -> dict[str, str]:
+        raise KeyError("a fault of ours")
+
+    with pytest.raises(KeyError):
+        tell_written([STORED], fails)
+
+    assert capsys.readouterr().err.startswith("HDC/12  pH 5.50\n")

@@ -54,6 +54,15 @@ def test_every_fault_of_a_protocol_is_told_at_once_with_its_line(
 
 
 def test_a_study_opens_with_a_code_for_every_sample(workspace: Workspace) -> None:
+    ran = workspace.run(
+        "start", "study.toml", "--records", "other.db", "--format", "json"
+    )
+
+    listed = json.loads(ran.out)["samples"]
+    assert ran.code == 0, ran.err
+    assert {one["condition"] or one["use"]: one["sample"] for one in listed} == (
+        workspace.codes
+    )
     assert sorted(workspace.codes) == ["ROOM", "T40", "spare"]
     assert len(set(workspace.codes.values())) == 3
 

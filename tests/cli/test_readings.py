@@ -14,6 +14,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from stability.cli import main
+
 if TYPE_CHECKING:
     from tests.cli.conftest import Workspace
 
@@ -221,7 +223,7 @@ BAD = {
     "infinity": (("log", "{T40}", "pH=1e999"), ("number",)),
     "beyond what is possible": (("log", "{T40}", "pH=56"), ("14",)),
     "negative weight": (("log", "{T40}", "w=-5"), ("w",)),
-    "off its scale": (("log", "{T40}", "odour=7"), ("as control",)),
+    "off its scale": (("log", "{T40}", "odour=7"), ("scale",)),
     "no such word": (("log", "{T40}", "odour=fine"), ("slightly changed",)),
     "no equals sign": (("log", "{T40}", "pH"), ("=",)),
     "empty reading": (("log", "{T40}", "pH="), ()),
@@ -313,9 +315,9 @@ def test_a_wrong_unit_is_refused(workspace: Workspace) -> None:
 # Databases that cannot be used
 
 
-@pytest.mark.parametrize("command", [("due",), ("log", "TRK-001-X", "pH=5.5")])
+@pytest.mark.parametrize("typed", [("due",), ("log", "TRK-001-X", "pH=5.5")])
 def test_a_database_that_is_not_ours_is_refused(
-    workspace: Workspace, command: tuple[str, ...]
+    workspace: Workspace, typed: tuple[str, ...]
 ) -> None:
     connection = sqlite3.connect(workspace.folder / "other.db")
     connection.execute("create table recipes (name text)")
@@ -323,7 +325,7 @@ def test_a_database_that_is_not_ours_is_refused(
     connection.close()
     held = (workspace.folder / "other.db").read_bytes()
 
-    ran = workspace.run(*command, "--records", "other.db")
+    ran = workspace.run(*typed, "--records", "other.db")
 
     assert ran.code == 2
     assert "other.db" in ran.err
@@ -346,9 +348,12 @@ def test_a_missing_database_is_not_made_by_reading(workspace: Workspace) -> None
     assert not (workspace.folder / "elsewhere.db").exists()
 
 
+NOBODY = 65534
+
+
 @pytest.fixture
 def shared_folder(workspace: Workspace) -> Iterator[Path]:
-    """Return a folder with a copy of the records that other accounts may enter."""
+    """Return a folder with a copy of the records that nobody may write."""
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         records = folder / "stability.db"
@@ -359,33 +364,44 @@ def shared_folder(workspace: Workspace) -> Iterator[Path]:
         folder.chmod(0o755)
 
 
+def as_another_account(folder: Path, *arguments: str) -> tuple[int, str]:
+    """Run a command in a child that may not write; return exit code and errors.
+
+    The child is a fork, so that it needs no right to read our own files.
+    """
+    told, telling = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.dup2(telling, 2)
+        sys.stderr = os.fdopen(2, "w", encoding="utf-8")
+        if os.geteuid() == 0:
+            os.setgroups([])
+            os.setgid(NOBODY)
+            os.setuid(NOBODY)
+        os.chdir(folder)
+        code = main.run([*arguments, "--records", str(folder / "stability.db")])
+        sys.stderr.flush()
+        os._exit(code)
+    os.close(telling)
+    with os.fdopen(told, encoding="utf-8") as stream:
+        err = stream.read()
+    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]), err
+
+
 def test_a_read_only_folder_is_named_and_can_still_be_read(
     workspace: Workspace, shared_folder: Path
 ) -> None:
-    other = {"user": 65534, "group": 65534, "extra_groups": []} if _is_root() else {}
     code = workspace.codes["T40"]
+    typed = ("log", code, "pH=5.5", "--on", "2026-03-04")
+    workspace.run("studies")
+    workspace.run(*typed)
 
-    def ran(*arguments: str) -> subprocess.CompletedProcess[str]:
-        return subprocess.run(
-            [sys.executable, "-m", "stability.cli.main", *arguments],
-            cwd=shared_folder,
-            env={**os.environ, "PYTHONPATH": str(ROOT), "HOME": "/"},
-            capture_output=True,
-            text=True,
-            check=False,
-            **other,  # type: ignore[call-overload]
-        )
+    read, _ = as_another_account(shared_folder, "studies")
+    written, err = as_another_account(shared_folder, *typed)
 
-    read, written = ran("studies"), ran("log", code, "pH=5.5", "--on", "2026-03-04")
-
-    assert read.returncode == 0, read.stderr
-    assert written.returncode == 2, written.stderr
-    assert "read" in written.stderr
-    assert "Traceback" not in written.stderr
-
-
-def _is_root() -> bool:
-    return hasattr(os, "geteuid") and os.geteuid() == 0
+    assert (read, written) == (0, 2), err
+    assert "read" in err
+    assert "Traceback" not in err
 
 
 def test_a_full_disk_is_told_and_the_record_stays_whole(workspace: Workspace) -> None:

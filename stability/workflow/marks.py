@@ -1,0 +1,58 @@
+"""What was just logged, held against its limit: told after it is stored."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from stability.workflow.occasion import Occasion
+from stability.workflow.written import Written
+
+if TYPE_CHECKING:
+    from stability.evaluation.readings import JudgedObservation
+
+_JUDGED = {"observed", "corrected"}
+
+
+def marks(at: Occasion, written: Iterable[Written]) -> dict[str, str]:
+    """Return reference -> value, limit and mark of observations just stored.
+
+    Nothing is fitted here, so that it costs no more than reading the study.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    written
+        What one verb has written, all of one study.
+    """
+    from stability.evaluation.fates import exposures_of
+    from stability.evaluation.index import index_of
+    from stability.evaluation.judging import judge_all
+    from stability.records import journal
+    from stability.records.database import open_database
+    from stability.records.store import record_of
+
+    stored = {one.position: one for one in written if one.kind in _JUDGED}
+    if not stored:
+        return {}
+    subject = next(iter(stored.values())).subject
+    with open_database(at.records).reading() as connection:
+        entries = journal.entries(connection, subject)
+    record = record_of(entries).record
+    index = index_of(record, at.now.astimezone(record.zone).date())
+    return {
+        stored[one.position].reference: mark_words(one)
+        for one in judge_all(index, exposures_of(index))
+        if one.position in stored
+    }
+
+
+def mark_words(judged: JudgedObservation) -> str:
+    """Return `5.51, limit 5.0 to 5.9: inside` for one observation."""
+    several = len(judged.observation.readings) > 1 or judged.observation.part
+    value = f"{judged.value_text}, " if several and judged.value_text else ""
+    detail = f" ({judged.detail})" if judged.detail else ""
+    if judged.mark == "recorded only":
+        return judged.mark
+    return f"{value}limit {judged.limit_text}: {judged.mark}{detail}"
