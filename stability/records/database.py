@@ -8,6 +8,7 @@ head of the chain.
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 from collections.abc import Iterator
@@ -32,13 +33,16 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 
 from stability.errors import (
     AddressError,
+    DatabaseError,
+    FullDiskError,
     MissingDatabaseError,
     MissingDriverError,
     NewerDatabaseError,
     NotOurDatabaseError,
     ReadOnlyDatabaseError,
+    UnreadableDatabaseError,
 )
-from stability.records.database_fault import fault_of
+from stability.records.database_fault import fault_of, is_full
 from stability.records.tables import (
     APPLICATION_ID,
     FORMAT,
@@ -185,9 +189,9 @@ def open_database(
 
 def _check_file(path: Path, *, create: bool) -> None:
     """See that a file is there, or make an empty one that only its owner can open."""
-    if path.is_dir():
-        raise NotOurDatabaseError(str(path), "a folder")
     try:
+        if path.is_dir():
+            raise NotOurDatabaseError(str(path), "a folder")
         if path.exists():
             return
         if not create:
@@ -195,14 +199,23 @@ def _check_file(path: Path, *, create: bool) -> None:
         os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
     except FileExistsError:
         return
-    except FileNotFoundError as error:
-        raise AddressError(str(path), "its folder does not exist") from error
-    except NotADirectoryError as error:
-        raise AddressError(str(path), "a file stands where a folder should") from error
-    except PermissionError as error:
-        raise ReadOnlyDatabaseError(str(path)) from error
     except OSError as error:
-        raise fault_of(error, str(path), 0) from error
+        raise _file_fault(error, path, create=create) from error
+
+
+def _file_fault(error: OSError, path: Path, *, create: bool) -> DatabaseError:
+    shown = str(path)
+    if is_full(error):
+        return FullDiskError(shown)
+    if error.errno in {errno.EACCES, errno.EPERM, errno.EROFS}:
+        return (
+            ReadOnlyDatabaseError(shown) if create else UnreadableDatabaseError(shown)
+        )
+    if error.errno == errno.ENOENT:
+        return AddressError(shown, "its folder does not exist")
+    if error.errno == errno.ENOTDIR:
+        return AddressError(shown, "a file stands where a folder should")
+    return AddressError(shown, error.strerror or "it cannot be used")
 
 
 def _sqlite_engine(path: Path, timeout_s: float) -> Engine:

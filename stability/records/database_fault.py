@@ -25,12 +25,12 @@ _STATE_READ_ONLY: Final = ("42501", "25006")
 
 
 def fault_of(error: BaseException, shown: str, timeout_s: float) -> BaseException:
-    """Return what to raise for an error of the driver or the file system.
+    """Return what to raise for an error of the driver.
 
     Parameters
     ----------
     error
-        As the driver or the system raised it.
+        As the driver raised it.
     shown
         Address without password.
     timeout_s
@@ -42,10 +42,6 @@ def fault_of(error: BaseException, shown: str, timeout_s: float) -> BaseExceptio
         One of our errors; the given one where the fault is our own, such as a
         statement that a trigger refused.
     """
-    if isinstance(error, OSError):
-        if is_full(error):
-            return FullDiskError(shown)
-        return ReadOnlyDatabaseError(shown)
     name = getattr(error, "sqlite_errorname", None)
     if name is not None:
         return _sqlite_fault(name, error, shown, timeout_s)

@@ -47,7 +47,7 @@ def append(connection: Connection, drafts: Iterable[Draft]) -> tuple[Entry, ...]
     """
     given = tuple(drafts)
     last = _heads_of(connection, {draft.subject for draft in given})
-    return append_chained(connection, chain(given, last))
+    return _store(connection, chain(given, last))
 
 
 def append_chained(
@@ -60,13 +60,31 @@ def append_chained(
     connection
         In a writing transaction.
     entries
-        Each linked to the last entry of its subject; verified by the caller.
+        Each linked to the one before it of its subject, the first of each subject to
+        the last that is stored.
 
     Returns
     -------
     tuple of Entry
         With number and seal of this workspace.
+
+    Raises
+    ------
+    ValueError
+        If an entry does not follow.
     """
+    last = _heads_of(connection, {one.subject for one in entries})
+    for one in entries:
+        before = last.get(one.subject) or Head(one.subject, 0, "")
+        follows = link(before.digest, one.line) == one.digest
+        if one.position != before.position + 1 or not follows:
+            raise ValueError(f"{one.subject}/{one.position} does not follow")
+        last[one.subject] = Head(one.subject, one.position, one.digest)
+    return _store(connection, entries)
+
+
+def _store(connection: Connection, entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """Give linked entries their numbers and seals and insert them."""
     if not entries:
         return ()
     before = workspace_head(connection) or WorkspaceHead(0, "")

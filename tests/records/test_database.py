@@ -19,6 +19,7 @@ from stability.errors import (
     AddressError,
     BusyDatabaseError,
     DamagedDatabaseError,
+    DatabaseError,
     FullDiskError,
     MissingDatabaseError,
     MissingDriverError,
@@ -143,6 +144,19 @@ def test_a_missing_folder_is_told(tmp_path: Path) -> None:
     (tmp_path / "file").touch()
     with pytest.raises(AddressError, match="where a folder should"):
         open_database(tmp_path / "file" / "stability.db", create=True)
+
+
+def test_a_name_that_no_file_can_have_is_told(tmp_path: Path) -> None:
+    for create in (True, False):
+        with pytest.raises(AddressError, match="Give a file"):
+            open_database(tmp_path / ("x" * 300), create=create)
+
+
+def test_a_link_that_leads_nowhere_is_told(tmp_path: Path) -> None:
+    (tmp_path / "link.db").symlink_to(tmp_path / "nowhere" / "stability.db")
+
+    with pytest.raises(DatabaseError):
+        open_database(tmp_path / "link.db", create=True)
 
 
 def test_names_with_any_character_are_files(tmp_path: Path) -> None:
@@ -460,6 +474,9 @@ def test_records_of_another_owner_are_not_readable(
     fill(path, drafts)
 
     assert as_nobody(path, "read").startswith("UnreadableDatabaseError")
+    shared.chmod(0o700)
+    assert as_nobody(path, "read").startswith("UnreadableDatabaseError")
+    assert as_nobody(path, "create").startswith("ReadOnlyDatabaseError")
 
 
 def test_the_import_of_a_driver_waits_for_an_address_that_asks_for_it() -> None:

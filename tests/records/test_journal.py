@@ -7,6 +7,7 @@ import os
 import signal
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
@@ -148,6 +149,22 @@ def test_a_line_that_is_no_entry_is_told_in_one_line(
         pytest.raises(BrokenChainError, match="entry 3 on"),
     ):
         journal.entries(connection, "study:HDC", check=False)
+
+
+@pytest.mark.parametrize("start", [0, 1, 3])
+def test_entries_that_do_not_follow_are_never_stored(
+    either: Database, drafts: Drafts, start: int
+) -> None:
+    elsewhere = chain([*drafts(2), replace(drafts(1)[0], person="Ben"), *drafts(2)])
+    with either.writing() as connection:
+        journal.append(connection, drafts(3))
+    with (
+        pytest.raises(ValueError, match=rf"study:HDC/{start + 1} does not follow"),
+        either.writing() as connection,
+    ):
+        journal.append_chained(connection, elsewhere[start:])
+    with either.reading() as connection:
+        assert journal.entries(connection, "study:HDC")[-1].position == 3
 
 
 # Several writers
