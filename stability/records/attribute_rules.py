@@ -23,6 +23,8 @@ from stability.records.toml_lines import Path
 
 #: What the weights before opening and after closing are typed as.
 WEIGHTS: Final = ("w", "w2")
+#: More readings or observers than this at one check are a slip of the keyboard.
+MOST_READINGS: Final = 99
 #: How viscometers name the unit that is the same as mPa·s.
 _CENTIPOISE = {"cp", "cps", "centipoise"}
 #: Signs that stand between readings when they are typed.
@@ -87,7 +89,8 @@ def _check_counts(attribute: Attribute, faults: Faults) -> None:
     path = ("attributes", attribute.name)
     for key in ("readings", "observers"):
         value = getattr(attribute, key)
-        faults.check(value >= 1, (*path, key), f"{value} {key} are none")
+        text = f"{value} {key} cannot be made at a check"
+        faults.check(1 <= value <= MOST_READINGS, (*path, key), text)
     for key in ("resolution", "far"):
         value = getattr(attribute, key)
         holds = value is None or value > 0

@@ -12,10 +12,14 @@ from stability.model.condition import Condition, storage_class_of
 from stability.model.nearest import did_you_mean
 from stability.model.protocol import Protocol, Provisional
 from stability.records.faults import Faults
-from stability.records.record_reader import where
+from stability.records.record_reader import LONGEST_DAYS, where
 from stability.records.toml_lines import Path
 
 _NAME = re.compile(r"[^\W_][\w-]*")
+#: Cycles are named c1 to c999.
+MOST_CYCLES: Final = 999
+#: No step of a cycle lasts longer than a year [days].
+LONGEST_STEP_DAYS: Final = 366
 #: How a check is written.
 HOW_TO_WRITE_CHECKS: Final = "write a length of time such as “4w” or “3M”"
 
@@ -137,7 +141,8 @@ def _check_cycles(condition: Condition, faults: Faults) -> None:
     read_after = condition.read_after_cycles
     here = (*path, "read_after_cycles")
     text = f"{where(path)} cannot have {condition.cycles} cycles"
-    faults.check(condition.cycles >= 0, (*path, "cycles"), text)
+    holds = 0 <= condition.cycles <= MOST_CYCLES
+    faults.check(holds, (*path, "cycles"), text)
     faults.check(
         bool(condition.steps) or not condition.cycles,
         (*path, "cycles"),
@@ -167,8 +172,9 @@ def _check_cycles(condition: Condition, faults: Faults) -> None:
     text = "“read_after_cycles” is out of order"
     faults.check(ascending, here, text, "put the lowest first, each once", here)
     for place, step in enumerate(condition.steps):
-        lasts = step.duration.nominal_days > 0
-        faults.check(lasts, (*path, "steps", place, "for"), "a step lasts no time")
+        lasts = 0 < step.duration.nominal_days <= LONGEST_STEP_DAYS
+        text = f"a step cannot last {step.duration}"
+        faults.check(lasts, (*path, "steps", place, "for"), text)
 
 
 def _check_checks(protocol: Protocol, condition: Condition, faults: Faults) -> None:
@@ -185,7 +191,7 @@ def _check_checks(protocol: Protocol, condition: Condition, faults: Faults) -> N
         age = parse_age(check)
         hint = "T0 is not listed: every study has it" if check == T0 else ""
         text = f"“{check}” is no check by age"
-        holds = age is not None and age.count > 0
+        holds = age is not None and 0 < age.nominal_days <= LONGEST_DAYS
         faults.check(holds, (*here, place), text, hint or HOW_TO_WRITE_CHECKS)
     for place, (one, following) in enumerate(pairwise(condition.checks), 1):
         _check_neighbours(protocol, one, following, (*here, place), faults)

@@ -37,6 +37,9 @@ Shape = Callable[[Any, Path, Faults], Any]
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 _QUOTED_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?", re.ASCII)
+#: No age or shelf life is longer than 100 years [days]; a calendar ends somewhere.
+LONGEST_DAYS = 36_525
+_YEARS = range(1900, 2200)
 #: More digits than any bench instrument shows; exact arithmetic holds 28.
 _MOST_DIGITS = 20
 
@@ -304,17 +307,22 @@ def _float(value: Any) -> float | None:
     return None if number is None else float(number)
 
 
+def _age(value: Any) -> Age | None:
+    age = parse_age(value) if isinstance(value, str) else None
+    return None if age is None or age.nominal_days > LONGEST_DAYS else age
+
+
 def _day(value: Any) -> date | None:
     if isinstance(value, datetime):
         return None
-    if isinstance(value, date):
-        return value
-    if not isinstance(value, str) or not _DAY.fullmatch(value):
+    if isinstance(value, str) and _DAY.fullmatch(value):
+        try:
+            value = date.fromisoformat(value)
+        except ValueError:
+            return None
+    if not isinstance(value, date):
         return None
-    try:
-        return date.fromisoformat(value)
-    except ValueError:
-        return None
+    return value if value.year in _YEARS else None
 
 
 _SCALARS: dict[Any, tuple[str, Callable[[Any], Any]]] = {
@@ -323,10 +331,7 @@ _SCALARS: dict[Any, tuple[str, Callable[[Any], Any]]] = {
     int: ("a whole number", _whole),
     float: ("a number", _float),
     Decimal: ("a number", _decimal),
-    Age: (
-        "a length of time such as “4w”",
-        lambda value: parse_age(value) if isinstance(value, str) else None,
-    ),
+    Age: ("a length of time such as “4w”", _age),
     date: ("a day such as 2026-03-02", _day),
 }
 
@@ -346,9 +351,10 @@ def _hint_for(kind: Any, value: Any) -> str:
 
 
 _HINTS: dict[Any, str] = {
-    Age: "a whole number and h, d, w, M (calendar months) or y, in quotes",
+    Age: "up to 100 years: a whole number and h, d, w, M (calendar months) or y, in "
+    "quotes",
     bool: "write true or false, without quotes",
-    date: "write year-month-day without a time; the day must exist",
+    date: "write year-month-day without a time; the day must exist, 1900 to 2199",
 }
 
 

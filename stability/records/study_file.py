@@ -106,7 +106,7 @@ def _sample_row(value: Any, path: Path, faults: Faults) -> Any:
     table = dict(value)
     if isinstance(table.get("batch"), str):
         table["batch"] = [table["batch"]]
-    if table.get("kind") in {"bulk", "tube"}:
+    if table.get("kind") in ("bulk", "tube"):
         table.setdefault("use", "T0")
     return table
 

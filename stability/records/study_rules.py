@@ -15,6 +15,8 @@ from stability.records.faults import Faults
 from stability.records.protocol_rules import check_known, check_names
 from stability.records.record_reader import where
 
+#: No shelf life is longer than 100 years.
+MOST_MONTHS: Final = 1200
 #: Within which the shares of a formula are to sum [%]: rounding, not an ingredient.
 FORMULA_SUMS: Final = (Decimal("99.5"), Decimal("100.5"))
 
@@ -67,7 +69,9 @@ def _zone_hint(name: str) -> str:
 def _check_request(study: Study, faults: Faults) -> None:
     months = study.request.months
     text = f"a shelf life of {months} months cannot be asked for"
-    faults.check(months > 0, ("request", "months"), text, "write whole months above 0")
+    holds = 0 < months <= MOST_MONTHS
+    hint = f"write whole months, 1 to {MOST_MONTHS}"
+    faults.check(holds, ("request", "months"), text, hint)
     opened = study.request.after_opening
     holds = opened is None or opened.count > 0
     text = f"a period after opening of {opened} is none"

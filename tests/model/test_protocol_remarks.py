@@ -61,8 +61,8 @@ def test_a_group_is_named_with_its_instruments() -> None:
 
     assert remarks(replace(QUIET, attributes=attributes)) == (
         (
-            "For thickness one of these is enough: viscosity (viscometer), spread. A study "
-            "omits the others, each with its reason."
+            "For thickness one of these is enough: viscosity (viscometer), spread. "
+            "A study omits the others, each with its reason."
         ),
     )
 
@@ -76,8 +76,8 @@ def test_limits_that_rest_on_custom_are_counted_those_by_condition_too() -> None
 
     assert remarks(replace(QUIET, attributes={"pH": attribute})) == (
         (
-            "1 of 2 limits rest on custom alone: pH. Put your own bounds and reasons in "
-            "their place."
+            "1 of 2 limits rest on custom alone: pH. Put your own bounds and reasons "
+            "in their place."
         ),
     )
 
@@ -103,8 +103,8 @@ def test_too_few_checks_for_an_estimate_are_counted_with_t0() -> None:
 
     assert remarks(replace(QUIET, conditions={"ROOM": short})) == (
         (
-            "ROOM has 4 checks with T0: too few for an estimate that carries a request; "
-            "only the months shown count."
+            "ROOM has 4 checks with T0: too few for an estimate that carries a "
+            "request; only the months shown count."
         ),
     )
 
@@ -124,8 +124,8 @@ def test_a_provisional_rule_is_called_what_it_is() -> None:
 
     assert remarks(replace(QUIET, analysis=analysis)) == (
         (
-            "It may grant 12 months provisionally, by a custom of the trade: an estimate, "
-            "not evidence."
+            "It may grant 12 months provisionally, by a custom of the trade: an "
+            "estimate, not evidence."
         ),
     )
 

@@ -61,8 +61,9 @@ def test_a_limit_with_its_reason_is_fine(lines: str) -> None:
         (f"{MEASURED}[attributes.W]\n{MEASURED}", "2: “W” is kept for another use"),
         (f"{MEASURED}[attributes.First]\n{MEASURED}", "2: “First” differs from “first"),
         # counts
-        (f"readings = 0\n{MEASURED}", "1: 0 readings are none"),
-        (f"observers = -1\n{SCORED}", "1: -1 observers are none"),
+        (f"readings = 0\n{MEASURED}", "1: 0 readings cannot be made"),
+        (f"readings = 100\n{MEASURED}", "1: 100 readings cannot be made"),
+        (f"observers = -1\n{SCORED}", "1: -1 observers cannot be made"),
         (f"resolution = 0\n{MEASURED}", "1: “resolution” is to be above 0, not 0"),
         (f"far = -0.5\n{MEASURED}", "1: “far” is to be above 0, not -0.5"),
         (

@@ -7,9 +7,11 @@ from decimal import Decimal
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
 
 from stability.errors import (
     FaultyFileError,
+    StabilityError,
     UnknownProtocolError,
     UnreadableFileError,
 )
@@ -18,6 +20,7 @@ from stability.model.attribute import Setting
 from stability.model.condition import CycleStep
 from stability.model.limit import Band
 from stability.model.protocol import USUAL_WINDOWS, Window
+from stability.model.protocol_remarks import remarks
 from stability.records import protocol_file
 from stability.records.protocol_file import (
     find_protocol,
@@ -25,6 +28,7 @@ from stability.records.protocol_file import (
     protocol_names,
     read_protocol,
 )
+from tests.records.odd_values import changed
 
 CREAM = """\
 format = 1
@@ -251,6 +255,17 @@ def test_scale_and_statements_together_are_a_fault() -> None:
 
     with pytest.raises(FaultyFileError, match="both “scale” and “statements”"):
         read_protocol(text, "cream", "cream.toml")
+
+
+@settings(max_examples=100, deadline=None)
+@given(changed(find_protocol("emulsion-combined")[0]))
+def test_whatever_is_written_a_protocol_is_read_or_refused_in_words(text: str) -> None:
+    try:
+        told = " ".join(remarks(read_protocol(text, "x", "x.toml")))
+    except StabilityError as error:
+        told = str(error)
+
+    assert told.startswith(("x.toml:", "It needs", "For thickness"))
 
 
 # Finding

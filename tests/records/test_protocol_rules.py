@@ -84,6 +84,7 @@ def test_the_protocol_below_has_no_fault() -> None:
         ("tolerance = 2", "humidity_tolerance = 5", "14: [conditions.T40] has “humid"),
         # cycles
         ("cycles = 3", "cycles = 0", "19: [conditions.FT] has steps but no number of"),
+        ("cycles = 3", "cycles = 1000", "18: [conditions.FT] cannot have 1000 cycles"),
         ("cycles = 3", "cycles = -3", "18: [conditions.FT] cannot have -3 cycles"),
         (
             "steps = [{at",
@@ -95,12 +96,14 @@ def test_the_protocol_below_has_no_fault() -> None:
         ("[1, 3]", "[0, 3]", "20: there is no cycle 0 of 3"),
         ("[1, 3]", "[3, 1]", "20: “read_after_cycles” is out of order"),
         ("[1, 3]", "[3, 3]", "20: “read_after_cycles” is out of order"),
-        ('"24h"', '"0h"', "19: a step lasts no time"),
+        ('"24h"', '"0h"', "19: a step cannot last 0h"),
+        ('"24h"', '"2y"', "19: a step cannot last 2y"),
         # checks
         ('checks = ["4w", "12w"]', "", "11: [conditions.T40] has no checks; add check"),
         ('["4w", "12w"]', '["T0", "12w"]', "15: “T0” is no check by age; T0 is not l"),
         ('["4w", "12w"]', '["c1", "12w"]', "15: “c1” is no check by age; write a len"),
         ('["4w", "12w"]', '["0w", "12w"]', "15: “0w” is no check by age"),
+        ('["4w", "12w"]', '["4w", "101y"]', "15: “101y” is no check by age"),
         ('["4w", "12w"]', '["12w", "12w"]', "15: check 12w comes after 12w; put the"),
         ('["4w", "12w"]', '[\n"4w", "12w",\n"3M"]', "17: the windows of 12w and 3M ov"),
         ('["4w", "12w"]', '["30d", "4w", "12w"]', "15: check 4w comes after 30d"),

@@ -125,6 +125,11 @@ def test_a_day_may_stand_in_quotes() -> None:
         ("inert = 1", "“inert” is to be true or false, not 1"),
         ('age = "12"', "“age” is to be a length of time such as “4w”, not “12”"),
         ('age = "12 M"', "a whole number and h, d, w, M (calendar months) or y"),
+        (
+            'age = "101y"',
+            "“age” is to be a length of time such as “4w”, not “101y”; up",
+        ),
+        ("made = 0001-01-01", "the day must exist, 1900 to 2199"),
         ("age = 4", "“age” is to be a length of time such as “4w”, not 4"),
         ('made = "2026-02-30"', "“made” is to be a day such as 2026-03-02, not “20"),
         ('made = "20260302"', "“made” is to be a day such as 2026-03-02"),

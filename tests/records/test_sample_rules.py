@@ -161,9 +161,9 @@ def test_a_broken_rule_is_told_with_the_line_to_change(
 def test_a_pack_without_fill_and_tare_is_told_where_weight_loss_is_read() -> None:
     assert faults_of('jar"\nfill_g = 50', 'jar"') == [
         (
-            "12: pack JAR has neither fill nor tare, so its net weight is not known and "
-            "weight_loss cannot be worked out; add tare_g or fill_g, or say under [omit] "
-            "why it is left out"
+            "12: pack JAR has neither fill nor tare, so its net weight is not known "
+            "and weight_loss cannot be worked out; add tare_g or fill_g, or say under "
+            "[omit] why it is left out"
         )
     ]
     assert read(STUDY.replace("fill_g = 50", "tare_g = 32.1"))

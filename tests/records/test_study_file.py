@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
 import pytest
+from hypothesis import given, settings
 
-from stability.errors import FaultyFileError, NewerFormatError
+from stability.errors import FaultyFileError, NewerFormatError, StabilityError
 from stability.model.age import Age
 from stability.model.protocol import Protocol
+from stability.model.sample import assign_samples
 from stability.model.study import AsSold, Batch, Pack, Request, SampleRow
 from stability.records.protocol_file import find_protocol, read_protocol
 from stability.records.study_file import read_study, study_protocol_name
+from tests.records.odd_values import changed
 
 STUDY = """\
 format = 1
@@ -201,3 +205,17 @@ def test_a_table_of_another_kind_is_told(protocol: Protocol, key: str) -> None:
 
     with pytest.raises(FaultyFileError, match=f"“{key}” is to be an? (table|array)"):
         read_study(f"{head}{key} = 3\n", "study.toml", protocol)
+
+
+@settings(max_examples=100, deadline=None)
+@given(changed(STUDY))
+def test_whatever_is_written_a_study_is_read_or_refused_in_words(text: str) -> None:
+    protocol_text, name, file = find_protocol("real-time-36-months")
+    protocol = read_protocol(protocol_text, name, file)
+    try:
+        study = replace(read_study(text, "study.toml", protocol), code="HDC")
+        told = assign_samples(study, protocol)[0].code
+    except StabilityError as error:
+        told = str(error)
+
+    assert told.startswith(("study.toml:", "HDC-001-5"))

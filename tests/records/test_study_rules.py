@@ -66,6 +66,7 @@ def test_the_study_below_has_no_fault() -> None:
         ("Europe/Dublin", "../../x", "write the name of a large city of your zone"),
         ("Europe/Dublin", "", "5: there is no time zone “”"),
         ("months = 12", "months = 0", "7: a shelf life of 0 months cannot be asked"),
+        ("months = 12", "months = 1201", "7: a shelf life of 1201 months cannot be"),
         ("months = 12", "months = -3", "7: a shelf life of -3 months cannot be asked"),
         ('"6M"', '"0M"', "7: a period after opening of 0M is none"),
         ("Oil = 11.8", "Oil = 11.2", "8: the formula sums to 99.4 %; bring it betwee"),

@@ -196,7 +196,7 @@ def documents(draw: Any) -> Writer:
     return writer
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(documents())
 def test_every_path_of_any_document_has_the_line_it_was_written_on(
     writer: Writer,
