@@ -757,3 +757,23 @@ class FolderNotWritableError(StabilityError):
             f"Nothing could be written into {folder}: {reason}. Name a folder that "
             "exists and that this account may write to."
         )
+
+
+class BackupExistsError(StabilityError):
+    """A backup is to be written where something stands already."""
+
+    def __init__(self, path: object) -> None:
+        super().__init__(
+            f"{path} exists already; a backup never writes over anything. Name a new "
+            "file."
+        )
+
+
+class NotEmptyError(StabilityError):
+    """Records are to be moved into a workspace that has some."""
+
+    def __init__(self, shown: str) -> None:
+        super().__init__(
+            f"{shown} holds records already. Move into a new workspace, or use "
+            "'stability export' and 'stability import' to join studies."
+        )

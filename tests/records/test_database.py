@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sqlite3
 import stat
 import subprocess
@@ -458,6 +459,30 @@ def test_records_in_a_read_only_folder_are_read_and_not_written(
     assert as_nobody(path, "write").startswith("ReadOnlyDatabaseError")
     assert path.read_bytes() == before
     assert [one.name for one in shared.iterdir()] == ["stability.db"]
+
+
+def test_a_crash_in_a_folder_that_became_read_only_is_told(
+    shared: Path, drafts: Drafts
+) -> None:
+    path = shared / "stability.db"
+    fill(path, drafts)
+    shutil.copy(path, shared / "copy.db")
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        connection.execute("PRAGMA cache_size = 1")
+        connection.execute("BEGIN IMMEDIATE")
+        connection.execute("CREATE TABLE large (content)")
+        connection.execute("INSERT INTO large VALUES (zeroblob(200000))")
+        # What a crash leaves behind: a file half written, and how to undo it.
+        shutil.copy(path, shared / "copy.db")
+        shutil.copy(f"{path}-journal", shared / "copy.db-journal")
+        connection.execute("ROLLBACK")
+    crashed = shared / "copy.db"
+    for one in shared.iterdir():
+        one.chmod(0o644)
+
+    assert as_nobody(crashed, "read").startswith("UnreadableDatabaseError")
+    assert as_nobody(crashed, "write").startswith("UnreadableDatabaseError")
+    assert act(crashed, "read") == "4"
 
 
 def test_a_new_workspace_in_a_read_only_folder_is_refused(shared: Path) -> None:
