@@ -129,7 +129,6 @@ def _settled_library() -> Iterator[None]:
     No paragraph may fetch an address or a file.
     """
     ours: dict[str, Any] = {
-        "invariant": 0,
         "useA85": 0,
         "pageCompression": 1,
         "pdfComments": 0,

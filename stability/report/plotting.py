@@ -237,7 +237,7 @@ def _draw_band(axes: Axes, band: FittedBand) -> None:
 
 
 def _draw_limit(axes: Axes, limit: LimitLine) -> None:
-    axes.axhline(limit.value, color=_LIMIT, linewidth=1.1, zorder=3)
+    axes.axhline(limit.value, color=_LIMIT, linewidth=1.1, zorder=3.7)
     below = limit.outside == "below"
     axes.annotate(
         limit.text,

@@ -23,7 +23,7 @@ KANA = "クリームナイト漢字"
 MOMENT = datetime(2026, 11, 25, 9, 15, tzinfo=UTC)
 
 
-def square_font(path: Path, characters: str, fs_type: int = 0) -> Path:
+def square_font(path: Path, characters: str, name: str = "Squares") -> Path:
     """Write a TrueType font whose every glyph is a square."""
     names = [".notdef", *(f"uni{ord(letter):04X}" for letter in characters)]
     pen = TTGlyphPen(None)
@@ -39,8 +39,8 @@ def square_font(path: Path, characters: str, fs_type: int = 0) -> Path:
     builder.setupGlyf(dict.fromkeys(names, square))
     builder.setupHorizontalMetrics(dict.fromkeys(names, (900, 50)))
     builder.setupHorizontalHeader(ascent=800, descent=-200)
-    builder.setupNameTable({"familyName": "Squares", "styleName": "Regular"})
-    builder.setupOS2(fsType=fs_type)
+    builder.setupNameTable({"familyName": name, "styleName": "Regular", "psName": name})
+    builder.setupOS2(fsType=0)
     builder.setupPost()
     builder.save(path)
     return path
@@ -50,6 +50,13 @@ def square_font(path: Path, characters: str, fs_type: int = 0) -> Path:
 def kana_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a TrueType file with a few Japanese characters."""
     return square_font(tmp_path_factory.mktemp("font") / "squares.ttf", KANA)
+
+
+@pytest.fixture(scope="session")
+def namesake_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a TrueType file that calls itself what the shipped font is called."""
+    path = tmp_path_factory.mktemp("font") / "namesake.ttf"
+    return square_font(path, KANA, "DejaVuSans")
 
 
 @pytest.fixture(scope="session")

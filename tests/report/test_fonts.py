@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import hashlib
+import io
 from pathlib import Path
 
-import matplotlib as mpl
+import pypdf
 import pytest
 from fontTools.fontBuilder import FontBuilder  # type: ignore[import-untyped]  # ships no types
 from fontTools.pens.t2CharStringPen import T2CharStringPen  # type: ignore[import-untyped]  # ships no types
@@ -18,6 +19,9 @@ from stability.errors import (
     FontNotTrueTypeError,
 )
 from stability.report.fonts import ReportFonts, load_fonts
+from stability.report.pages import PageSetup, PdfDescription
+from stability.report.pdf import pdf_bytes
+from stability.report.styles import paragraph, report_styles
 
 
 @pytest.mark.parametrize("letter", "Aéψжשệ≤°±■◇▲")
@@ -127,10 +131,22 @@ def test_a_damaged_font_is_refused(tmp_path: Path, kana_file: Path, kept: int) -
         load_fonts(path)
 
 
-def test_a_named_font_may_be_one_that_ships(fonts: ReportFonts) -> None:
-    shipped = Path(mpl.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
+def test_a_namesake_of_the_shipped_font_prints_its_own_text(
+    namesake_file: Path, description: PdfDescription
+) -> None:
+    fonts = load_fonts(namesake_file)
+    styles = report_styles(fonts)
 
-    named = load_fonts(shipped)
+    content = pdf_bytes(
+        [paragraph("Crème クリーム", styles.body, styles)],
+        description,
+        PageSetup(),
+        fonts,
+    )
 
-    assert named.fallback is not None
-    assert named.fallback.name != fonts.regular.name
+    assert (
+        pypdf.PdfReader(io.BytesIO(content))
+        .pages[0]
+        .extract_text()
+        .startswith("Crème クリーム")
+    )

@@ -268,7 +268,14 @@ def test_two_processes_write_the_same_bytes(tmp_path: Path, kana_file: Path) -> 
             "LC_ALL": "C",
             "SOURCE_DATE_EPOCH": "5",
         },
-        {"PYTHONHASHSEED": "2", "TZ": "America/Lima", "LC_ALL": "C.UTF-8"},
+        {
+            "PYTHONHASHSEED": "2",
+            "TZ": "America/Lima",
+            "LC_ALL": "C.UTF-8",
+            "RL_invariant": "1",
+            "RL_useA85": "1",
+            "RL_pdfComments": "1",
+        },
     ]
     (tmp_path / "matplotlibrc").write_text("lines.linewidth: 9\nfont.size: 20\n")
     written = []

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable
+from reportlab.platypus import Flowable, Spacer
 
 from stability.report.pages import PageSetup
 from stability.report.styles import (
@@ -114,6 +114,42 @@ def test_a_note_longer_than_a_page_is_printed_whole(
     assert all(together.count(word) == 1 for word in words)
     assert together.count("S-LONG") == 1
     assert all(text.count("Sample Value Note") == 1 for text in texts)
+
+
+def test_the_group_of_a_note_longer_than_a_page_is_named_on_each_page(
+    styles: ReportStyles, pages: Pages
+) -> None:
+    rows: list[TableRow] = [Group("40 °C"), ["S", "5.00", "word " * 2500]]
+
+    first, *others = pages([record_table(COLUMNS, rows, styles)])
+
+    assert len(others) > 1
+    assert "40 °C (continued)" not in first
+    assert all("40 °C (continued)" in text for text in others)
+
+
+def test_no_table_begins_with_a_lone_row_at_the_foot(
+    styles: ReportStyles, pages: Pages
+) -> None:
+    for room in range(20, 60, 2):
+        before = Spacer(1, PageSetup().frame_height - room)
+        texts = pages([before, record_table(COLUMNS, numbered(9), styles)])
+        assert texts[0].count("S-0") != 1
+
+
+@pytest.mark.parametrize("align", ["left", "center", "right"])
+def test_a_cell_wraps_as_soon_as_one_line_is_too_narrow(
+    styles: ReportStyles, render: Render, align: Any
+) -> None:
+    columns = [Column("a", Millimetres(20), align=align), Column("b")]
+    rows: list[TableRow] = [["8" * length, ""] for length in range(1, 40)]
+    content = render([record_table(columns, rows, styles)])
+
+    with pdfplumber.open(io.BytesIO(content)) as document:
+        eights = [one for one in document.pages[0].chars if one["text"] == "8"]
+
+    assert min(one["x0"] for one in eights) >= 20 * mm
+    assert max(one["x1"] for one in eights) <= 40 * mm
 
 
 def test_a_cell_of_many_blocks_longer_than_a_page_is_printed_whole(

@@ -132,6 +132,19 @@ def test_right_to_left_text_stands_in_visual_order(
     assert shown(typed, fonts) == seen
 
 
+@pytest.mark.parametrize(
+    "word",
+    ["الله", "محمد", "بسم الله الرحمن الرحيم", "مُحَمَّد", "پژوهش", "می‌خواهم", "שָׁלוֹם"],
+)
+def test_right_to_left_words_have_a_glyph_for_every_sign(
+    fonts: ReportFonts, word: str
+) -> None:
+    drawn = {ord(letter) for letter in shown(word, fonts)}
+
+    assert drawn <= fonts.regular.characters
+    assert "[U+" not in shown(word, fonts)
+
+
 def test_latin_text_is_never_turned_round(fonts: ReportFonts) -> None:
     assert shown("Crème de jour (50 ml)", fonts) == "Crème de jour (50 ml)"
 
