@@ -14,6 +14,7 @@ from stability.evaluation.drifts import (
     trend_days,
     trend_of,
 )
+from stability.evaluation.evidence import evidence_of
 from stability.evaluation.failures import failures_of
 from stability.evaluation.fates import counts_of, cycles_of, exposures_of, fates_of
 from stability.evaluation.findings import Evaluation, Identity
@@ -21,6 +22,7 @@ from stability.evaluation.grouping import series_of
 from stability.evaluation.happenings import remarks_on_record
 from stability.evaluation.index import Index, index_of
 from stability.evaluation.judging import judge_all
+from stability.evaluation.lives import life_findings
 from stability.evaluation.outside import outside_of
 from stability.evaluation.readings import CheckStatus, SampleFate
 from stability.evaluation.shown import months_shown, overall
@@ -50,7 +52,8 @@ def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
     cycles = cycles_of(index)
     by_series = series_of(judged, index)
     measured, curvatures = measured_series(index, by_series[0])
-    shown = months_shown(index, judged, statuses, failures)
+    evidence = evidence_of(index, judged, statuses, failures)
+    shown = months_shown(evidence)
     months, months_text = overall(shown)
     return Evaluation(
         identity=_identity(index, statuses, fates),
@@ -74,6 +77,14 @@ def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
         multiplicity=multiplicity_of(measured),
         cautions=cautions_of(record),
         note=NOTE,
+        shelf_life=life_findings(
+            index,
+            evidence,
+            judged=judged,
+            statuses=statuses,
+            failures=failures,
+            measured=measured,
+        ),
     )
 
 

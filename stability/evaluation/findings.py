@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from stability.evaluation.life_findings import LifeFindings
 from stability.evaluation.readings import (
     CheckStatus,
     ComingCheck,
@@ -200,11 +201,14 @@ class MonthsShown:
     pack: str
     #: Batches that stand behind it.
     batches: tuple[str, ...]
-    #: Last check at which every attribute that bears the request passed in every
-    #: batch; None where none did.
+    #: Last check at which the attributes that bear the request passed in every
+    #: batch, by the attribute shown for least; None where none did.
     check: str | None
     #: Whole months that this check proves [months].
     months: int
+    #: Whole months shown by checks made on or after their dates; only these can
+    #: carry the request [months].
+    months_for_request: int
     #: Batches in which something failed, and where: (batch, attribute, check).
     failures: tuple[tuple[str, str, str], ...]
     #: Why a later check that was read does not count; () where none is.
@@ -321,6 +325,8 @@ class Evaluation:
     cautions: tuple[Caution, ...]
     #: The note on qualified assessment, printed with every output.
     note: str
+    #: The shelf life chapter; None where nothing bears the request in real time.
+    shelf_life: LifeFindings | None = None
 
     @property
     def anything_outside(self) -> bool:

@@ -112,7 +112,8 @@ def test_the_check_that_carries_the_request_is_on_or_after_its_date() -> None:
     early.read("HDC-A", "pH", "12M", "5.4", "5.4", done="2026-01-09")
     evaluation = early.evaluate("2026-02-01")
 
-    assert evaluation.months_shown == 9
+    assert shown(evaluation).months == 12
+    assert shown(evaluation).months_for_request == 9
     assert shown(evaluation).not_counted == (
         ("12M", "read 2026-01-09, before the 12 months asked for were over"),
     )

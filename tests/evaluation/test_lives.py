@@ -1,0 +1,642 @@
+"""The shelf life chapter: shown, estimated, supported, and the request."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import date, timedelta
+from decimal import Decimal
+from itertools import permutations
+from typing import Any
+
+import pytest
+
+from stability.evaluation.life_findings import AttributeLife, LifeFindings
+from stability.model.age import Age, add_calendar_months
+from stability.model.attribute import Attribute
+from stability.model.condition import Condition
+from stability.model.limit import Limit
+from stability.model.protocol import Analysis, Protocol, Provisional
+from stability.model.scores import WeightLossLife
+from stability.model.shelf_life import ShelfLife
+from stability.model.study import Pack, Request
+from stability.statistics.drift import fit_drift
+from stability.statistics.frame import bounds_of
+from stability.statistics.shelf_life import shelf_life
+from tests.evaluation.builders import (
+    HOT_CHECKS,
+    PLACED,
+    ROOM_CHECKS,
+    Bench,
+    band,
+    bulk,
+    protocol,
+    sample,
+    study,
+)
+
+ROOM_DAYS = {
+    "4w": PLACED + timedelta(weeks=4),
+    **{f"{months}M": add_calendar_months(PLACED, months) for months in (3, 6, 9, 12)},
+}
+HOT_DAYS = {check: PLACED + timedelta(weeks=int(check[:-1])) for check in HOT_CHECKS}
+Value = Callable[[str, str, float], str]
+
+
+def falling(rate: float = 0.01, scatter: float = 0.01) -> Value:
+    """Return pH falling by a rate a month, the batches a little apart."""
+    wobble = {"4w": 1, "3M": -1, "6M": 1, "9M": 0, "12M": -1}
+
+    def value(batch: str, check: str, months: float) -> str:
+        start = 5.50 + 0.01 * "ABC".index(batch)
+        return f"{start - rate * months + scatter * wobble.get(check, 0):.2f}"
+
+    return value
+
+
+def only(*attributes: Attribute, **changes: Any) -> Protocol:
+    """Return the protocol with some attributes."""
+    return protocol(attributes={one.name: one for one in attributes}, **changes)
+
+
+PH = protocol().attributes["pH"]
+ODOUR = replace(protocol().attributes["odour"], observers=1)
+
+
+def lives(
+    rule: Protocol | None = None,
+    *,
+    value: Value | None = None,
+    word: Callable[[str, str], str] = lambda _where, _check: "as control",
+    batches: Sequence[str] = "ABC",
+    where: Sequence[str] = ("ROOM", "T40"),
+    asked: int = 12,
+    as_of: str = "2026-01-20",
+    skip: Sequence[tuple[str, str]] = (),
+    bad: tuple[str, str] = ("", ""),
+    opened: str = "2025-01-06",
+) -> LifeFindings:
+    """Return the chapter of a study in which every check was made on its date."""
+    using = rule or only(PH)
+    made = Bench(
+        [bulk(name) for name in batches]
+        + [
+            sample(f"HDC-{place}-{name}", place, batch=name)
+            for place in where
+            for name in batches
+        ],
+        protocol=using,
+        study=study(batches, request=Request(asked)),
+        opened=opened,
+    )
+    acts: list[tuple[date, Callable[[], object]]] = []
+    number = value or falling()
+    for name in batches:
+        _t0(made, using, name, number)
+    for place in where:
+        for name in batches:
+            made.place(f"HDC-{place}-{name}", place)
+            days = ROOM_DAYS if place in {"ROOM", "T30"} else HOT_DAYS
+            for check, day in days.items():
+                if (place, check) in skip or check not in using.conditions[
+                    place
+                ].checks:
+                    continue
+                at = "4.9" if (place, check) == bad else ""
+                acts.append(
+                    (day, _check(made, (place, name, check), day, at or number, word))
+                )
+    for _, act in sorted(acts, key=lambda one: one[0]):
+        act()
+    found = made.evaluate(as_of).shelf_life
+    assert found is not None
+    return found
+
+
+def _t0(made: Bench, using: Protocol, batch: str, number: Value) -> None:
+    for attribute in using.attributes.values():
+        if attribute.kind == "measured" and not attribute.from_weights:
+            typed = number(batch, "T0", 0.0)
+            made.read(f"BULK-{batch}", attribute.name, "T0", typed, done="2025-01-09")
+
+
+def _check(
+    made: Bench,
+    what: tuple[str, str, str],
+    day: date,
+    number: Value | str,
+    word: Callable[[str, str], str],
+) -> Callable[[], object]:
+    place, batch, check = what
+
+    def act() -> None:
+        months = (day - PLACED).days / 30.4375
+        for attribute in made.protocol.attributes.values():
+            if attribute.when and check not in attribute.when:
+                continue
+            if attribute.kind != "measured":
+                typed = word(place, check)
+            else:
+                typed = (
+                    number if isinstance(number, str) else number(batch, check, months)
+                )
+            code = f"HDC-{place}-{batch}"
+            made.read(code, attribute.name, check, typed, done=day.isoformat())
+
+    return act
+
+
+def one(found: LifeFindings, attribute: str = "pH") -> AttributeLife:
+    """Return the one life of an attribute."""
+    (life,) = [life for life in found.attributes if life.attribute == attribute]
+    return life
+
+
+def caps(found: LifeFindings, attribute: str = "pH") -> set[float]:
+    """Return the caps of an attribute's batches."""
+    return {bearing.cap.months for bearing in one(found, attribute).bearings}
+
+
+# Shown, estimated, supported
+
+
+def test_twelve_months_of_real_time_show_twelve_months() -> None:
+    found = lives()
+
+    assert found.request.outcome == "shown by real-time data"
+    assert found.supported.shown == 12
+    assert found.look.check == "12M"
+    assert found.look.planned
+
+
+def test_beyond_real_time_the_cap_is_twice_what_was_shown() -> None:
+    found = lives(asked=24)
+
+    assert caps(found) == {24.0}
+    assert found.supported.months == 24
+    assert found.request.outcome == "supported by extrapolation within the cap"
+
+
+def test_the_estimate_governs_where_it_is_shorter_than_the_cap() -> None:
+    found = lives(value=falling(0.025), asked=24)
+
+    life = one(found).life
+    assert isinstance(life, ShelfLife)
+    months = life.batch_by_batch.months
+    assert months is not None
+    assert 12 < months < 24
+    assert life.batch_by_batch.governing.batch == "A"
+    assert found.supported.months == int(months)
+    assert found.request.outcome == "not supported"
+
+
+def test_the_estimate_is_that_of_the_actual_ages() -> None:
+    found = lives(value=falling(0.025), batches="A")
+    ages = [0.0, *((day - PLACED).days / 30.4375 for day in ROOM_DAYS.values())]
+    number = falling(0.025)
+    values = [
+        float(number("A", check, age))
+        for check, age in zip(("T0", *ROOM_CHECKS), ages, strict=True)
+    ]
+    drift = fit_drift(ages, values, resolution=0.01)
+    expected = shelf_life({"A": drift}, bounds_of(PH.limit))
+
+    life = one(found).life
+
+    assert isinstance(life, ShelfLife)
+    assert isinstance(expected, ShelfLife)
+    assert life.batch_by_batch.months == pytest.approx(expected.batch_by_batch.months)
+
+
+def test_pooling_stands_beside_and_does_not_carry_unless_declared() -> None:
+    beside = one(lives(value=falling(0.025))).life
+    declared = Analysis(carries_request="pooled")
+    carried = one(lives(only(PH, analysis=declared), value=falling(0.025))).life
+
+    assert isinstance(beside, ShelfLife)
+    assert isinstance(carried, ShelfLife)
+    assert beside.pooled is not None
+    assert beside.carrying == beside.batch_by_batch
+    assert carried.carrying == carried.pooled
+
+
+def test_a_direction_known_beforehand_takes_the_one_sided_bound() -> None:
+    either = one(lives(value=falling(0.025))).life
+    down = one(
+        lives(only(replace(PH, direction="decreasing")), value=falling(0.025))
+    ).life
+    each = one(
+        lives(
+            only(PH, analysis=Analysis(two_limits="one-sided at each")),
+            value=falling(0.025),
+        )
+    ).life
+
+    assert isinstance(either, ShelfLife)
+    assert isinstance(down, ShelfLife)
+    assert isinstance(each, ShelfLife)
+    assert either.direction == "either"
+    assert each.direction == "either, one-sided"
+    assert (down.batch_by_batch.months or 0) > (either.batch_by_batch.months or 0)
+    assert each.batch_by_batch.months == pytest.approx(down.batch_by_batch.months)
+
+
+def test_the_order_of_batches_does_not_matter() -> None:
+    found = [
+        lives(value=falling(0.025), batches=order).supported.months
+        for order in permutations("ABC")
+    ]
+
+    assert len(set(found)) == 1
+
+
+def test_with_few_checks_a_steady_product_supports_what_it_showed_and_never_zero() -> (
+    None
+):
+    found = lives(
+        value=lambda _batch, _check, _months: "5.50", as_of="2025-05-01", asked=24
+    )
+
+    assert found.supported.shown == 3
+    assert found.supported.months == 3
+    assert all("fewer than 5 checks" in b.cap.text for b in one(found).bearings)
+
+
+def test_what_is_shown_for_each_batch_caps_that_batch() -> None:
+    def value(batch: str, check: str, months: float) -> str:
+        number = falling()(batch, check, months)
+        return "<5.0" if batch == "B" and check == "12M" else number
+
+    found = lives(value=value)
+
+    shown = {bearing.batch: bearing.shown.months for bearing in one(found).bearings}
+    assert shown == {"A": 12, "B": 9, "C": 12}
+    assert one(found).shown.months == 9
+
+
+# The accelerated arm
+
+
+def test_a_failure_at_40_degrees_takes_all_extrapolation_away() -> None:
+    found = lives(bad=("T40", "12w"), asked=24)
+
+    assert found.packs[0].accelerated.change == "intermediate failed"
+    assert caps(found) == {12.0}
+    assert found.request.outcome == "not supported"
+
+
+def test_an_intermediate_condition_that_holds_allows_half_as_much_again() -> None:
+    base = only(PH)
+    warm = Condition("T30", "intermediate", temperature=Decimal(30), checks=ROOM_CHECKS)
+    rule = replace(base, conditions={**base.conditions, "T30": warm})
+
+    found = lives(rule, bad=("T40", "12w"), where=("ROOM", "T40", "T30"), asked=24)
+
+    assert found.packs[0].accelerated.change == "intermediate passed"
+    assert caps(found) == {18.0}
+
+
+def test_a_failure_under_stress_never_enters_the_cap() -> None:
+    found = lives(where=("ROOM", "T40", "T45"), bad=("T45", "8w"), asked=24)
+
+    assert found.packs[0].accelerated.change == "none"
+    assert caps(found) == {24.0}
+
+
+@pytest.mark.parametrize(
+    ("where", "skip"), [(("ROOM",), []), (("ROOM", "T40"), [("T40", "12w")])]
+)
+def test_without_a_finished_accelerated_arm_nothing_is_claimed_beyond(
+    where: Sequence[str], skip: Sequence[tuple[str, str]]
+) -> None:
+    found = lives(where=where, skip=skip, asked=24)
+
+    assert not found.packs[0].accelerated.finished
+    assert caps(found) == {12.0}
+
+
+def test_an_unknown_storage_class_claims_nothing_beyond() -> None:
+    base = only(PH)
+    lukewarm = replace(base.conditions["ROOM"], between=(Decimal(9), Decimal(14)))
+    rule = replace(base, conditions={**base.conditions, "ROOM": lukewarm})
+
+    found = lives(rule, asked=24)
+
+    assert found.storage is None
+    assert caps(found) == {12.0}
+    assert "storage-class" in {caution.code for caution in found.cautions}
+
+
+def test_a_longest_extrapolation_declared_beforehand_holds() -> None:
+    analysis = replace(Analysis(), longest_extrapolation=Age(3, "M"))
+
+    assert caps(lives(only(PH, analysis=analysis), asked=24)) == {15.0}
+
+
+# Failures
+
+
+def test_an_observed_failure_ends_the_support_at_the_last_pass_before_it() -> None:
+    def value(batch: str, check: str, months: float) -> str:
+        failed = (batch, check) == ("B", "9M")
+        return "4.99" if failed else falling()(batch, check, months)
+
+    found = lives(value=value, as_of="2026-01-20")
+
+    ends = {bearing.batch: bearing.ends_at for bearing in one(found).bearings}
+    assert ends == {"A": None, "B": 6, "C": None}
+    assert found.supported.months <= 6
+    assert found.request.outcome == "not supported"
+
+
+def test_a_failed_t0_supports_nothing() -> None:
+    def value(batch: str, check: str, months: float) -> str:
+        return "4.9" if check == "T0" else falling()(batch, check, months)
+
+    found = lives(value=value)
+
+    life = one(found).life
+    assert isinstance(life, ShelfLife)
+    assert life.batch_by_batch.outcome == "failed at T0"
+    assert found.supported.months == 0
+
+
+def test_a_missing_batch_supports_nothing_rather_than_being_left_out() -> None:
+    def value(batch: str, check: str, months: float) -> str:
+        return falling()(batch, check, months)
+
+    made = Bench(
+        [bulk("A"), sample("HDC-A", "ROOM"), sample("HDC-B", "ROOM", batch="B")],
+        protocol=only(PH),
+        study=study("AB"),
+    )
+    for code in ("HDC-A", "HDC-B"):
+        made.place(code, "ROOM")
+    for check, day in ROOM_DAYS.items():
+        made.read("HDC-A", "pH", check, value("A", check, 1.0), done=day.isoformat())
+    found = made.evaluate("2026-01-20").shelf_life
+
+    assert found is not None
+    assert found.supported.months == 0
+    assert found.supported.governing.batch == "B"
+
+
+# Words
+
+
+def test_a_score_governs_and_claims_nothing_beyond_its_last_pass() -> None:
+    found = lives(only(PH, ODOUR), asked=24)
+
+    assert caps(found) == {24.0}
+    assert caps(found, "odour") == {12.0}
+    assert found.supported.governing.attribute == "odour"
+    assert found.supported.months == 12
+
+
+def test_scores_declared_beforehand_may_go_half_as_far_again_if_nothing_moved() -> None:
+    rule = only(PH, ODOUR, analysis=Analysis(extrapolate_scores=True))
+    still = lives(rule, asked=18)
+    moved = lives(
+        rule,
+        asked=18,
+        word=lambda where, _check: (
+            "slightly changed" if where == "T40" else "as control"
+        ),
+    )
+    unfinished = lives(rule, asked=18, where=("ROOM",))
+
+    assert caps(still, "odour") == {18.0}
+    assert still.request.outcome == "supported by extrapolation within the cap"
+    assert caps(moved, "odour") == {12.0}
+    assert caps(unfinished, "odour") == {12.0}
+
+
+def test_a_score_that_failed_ends_the_support() -> None:
+    found = lives(
+        only(PH, ODOUR),
+        word=lambda where, check: (
+            "changed" if (where, check) == ("ROOM", "9M") else "as control"
+        ),
+    )
+
+    assert found.supported.months == 6
+
+
+# Looks
+
+
+def test_between_planned_looks_the_evaluation_is_interim_and_carries_no_request() -> (
+    None
+):
+    found = lives(as_of="2025-11-01", asked=12)
+
+    assert found.look.check == "9M"
+    assert not found.look.planned
+    assert found.request.outcome == "interim"
+
+
+def test_the_protocol_names_the_looks() -> None:
+    analysis = Analysis(evaluate_at=("9M", "12M"))
+
+    found = lives(only(PH, analysis=analysis), as_of="2025-11-01", asked=9)
+
+    assert found.look.planned
+    assert found.request.outcome == "shown by real-time data"
+
+
+def test_a_look_waits_until_nothing_of_its_check_is_still_to_be_read() -> None:
+    found = lives(as_of="2026-01-20", skip=[("ROOM", "12M")])
+
+    assert found.look.check == "9M"
+
+
+# Provisional
+
+
+RULE = Provisional(
+    months=12,
+    condition="T40",
+    check="12w",
+    real_time_to="3M",
+    rule="12 weeks at 40 °C taken as one year",
+    source="trade custom",
+    confirm_at=("6M", "9M", "12M"),
+)
+PROVISIONAL = only(PH, analysis=Analysis(provisional=RULE))
+
+
+def test_a_declared_rule_of_thumb_gives_a_provisional_answer_and_says_what_it_is() -> (
+    None
+):
+    found = lives(PROVISIONAL, as_of="2025-05-01")
+
+    assert found.request.outcome == "provisional on accelerated data"
+    assert "no standard; an estimate, not evidence" in found.request.text
+    assert "12 weeks at 40 °C taken as one year" in found.request.text
+
+
+def test_without_a_declaration_there_is_no_provisional_answer() -> None:
+    assert lives(as_of="2025-05-01").request.outcome == "interim"
+
+
+@pytest.mark.parametrize(
+    ("changes", "why"),
+    [
+        ({"bad": ("T40", "12w")}, "not held"),
+        ({"skip": [("T40", "12w")]}, "not read"),
+        ({"skip": [("ROOM", "3M")]}, "real time short"),
+        ({"opened": "2025-01-10"}, "declared after the first reading"),
+        ({"asked": 18}, "more asked for than the rule grants"),
+    ],
+)
+def test_a_rule_that_does_not_hold_gives_nothing(
+    changes: dict[str, Any], why: str
+) -> None:
+    found = lives(PROVISIONAL, as_of="2025-05-01", **changes)
+
+    assert found.request.outcome == "interim", why
+
+
+def test_a_confirming_check_that_was_missed_withdraws_it() -> None:
+    held = lives(PROVISIONAL, as_of="2025-07-11")
+    missed = lives(PROVISIONAL, as_of="2025-08-01", skip=[("ROOM", "6M")])
+
+    assert held.request.outcome == "provisional on accelerated data"
+    assert missed.provisional is not None
+    assert missed.provisional.broken_by is not None
+    assert missed.request.outcome == "interim"
+
+
+def test_a_confirming_check_that_failed_withdraws_it() -> None:
+    def value(batch: str, check: str, months: float) -> str:
+        return "4.9" if check == "6M" else falling()(batch, check, months)
+
+    found = lives(PROVISIONAL, value=value, as_of="2025-08-01")
+
+    assert found.provisional is not None
+    assert found.provisional.broken_by == "pH of batch A at 6M"
+    assert found.request.outcome == "interim"
+
+
+# Several containers, settings, limits
+
+
+def test_reopened_jars_of_one_batch_stand_for_themselves_and_are_not_pooled() -> None:
+    made = Bench(
+        [bulk(), sample("HDC-1", "ROOM"), sample("HDC-2", "ROOM")], protocol=only(PH)
+    )
+    made.read("BULK-A", "pH", "T0", "5.50", done="2025-01-09")
+    for code in ("HDC-1", "HDC-2"):
+        made.place(code, "ROOM")
+    for check, day in ROOM_DAYS.items():
+        months = (day - PLACED).days / 30.4375
+        for code, rate in (("HDC-1", 0.01), ("HDC-2", 0.03)):
+            typed = falling(rate)("A", check, months)
+            made.read(code, "pH", check, typed, done=day.isoformat())
+    found = made.evaluate("2026-01-20").shelf_life
+
+    assert found is not None
+    life = one(found).life
+    assert isinstance(life, ShelfLife)
+    assert life.pooled is None
+    assert life.batch_by_batch.governing.batch == "A (HDC-2)"
+    assert [bearing.batch for bearing in one(found).bearings] == [
+        "A (HDC-1)",
+        "A (HDC-2)",
+    ]
+
+
+def test_a_series_under_another_setting_is_not_joined_and_bears_no_estimate() -> None:
+    made = Bench([bulk(), sample("HDC-1", "ROOM")], protocol=only(PH))
+    made.read("BULK-A", "pH", "T0", "5.50", done="2025-01-09")
+    made.place("HDC-1", "ROOM")
+    for check, day in ROOM_DAYS.items():
+        settings = {"dilution": "neat"} if check == "6M" else {}
+        months = (day - PLACED).days / 30.4375
+        made.read(
+            "HDC-1", "pH", check, falling()("A", check, months),
+            done=day.isoformat(), settings=settings,
+        )  # fmt: skip
+    evaluation = made.evaluate("2026-01-20")
+    found = evaluation.shelf_life
+
+    assert found is not None
+    assert len(evaluation.measured) == 2
+    assert len(one(found).bearings) == 1
+    life = one(found).life
+    assert isinstance(life, ShelfLife)
+    assert life.batch_by_batch.governing.line.n == 5
+
+
+def test_limits_frozen_at_t0_are_numbers_of_each_batch() -> None:
+    limit = Limit(percent_of_initial=band("95"), frozen_at="T0")
+
+    found = lives(only(replace(PH, limit=limit)))
+
+    amounts = [life.bounds[0].amount for life in found.attributes]
+    assert amounts == pytest.approx([5.50 * 0.95, 5.51 * 0.95, 5.52 * 0.95])
+    assert len(found.supported.text) > 0
+
+
+def test_an_attribute_read_at_few_checks_limits_nothing_before_its_next_one() -> None:
+    late = replace(ODOUR, when=("T0", "12M"))
+    before = lives(only(PH, late), as_of="2025-11-01")
+    after = lives(only(PH, late), as_of="2026-01-20")
+
+    assert one(before, "odour").shown.months == 9
+    assert before.supported.shown == 9
+    assert after.supported.shown == 12
+
+
+def test_what_is_left_out_is_named_with_its_reason() -> None:
+    side = replace(ODOUR, name="slip", bears_request=False)
+
+    found = lives(only(PH, side))
+
+    assert found.left_out == (("slip", "declared not to bear the request"),)
+
+
+def test_the_share_of_containers_outside_at_the_request_is_told() -> None:
+    shares = one(lives()).share_outside
+
+    assert {share.bound.side for share in shares} == {"lower", "upper"}
+    assert all(share.share is not None and 0 <= share.share < 0.01 for share in shares)
+
+
+def test_nothing_under_long_term_storage_gives_no_chapter() -> None:
+    made = Bench([sample("HDC-1", "T40")], protocol=only(PH))
+
+    assert made.evaluate("2025-05-01").shelf_life is None
+
+
+# Weight loss
+
+
+def test_weight_loss_gives_each_container_one_rate() -> None:
+    weights = protocol().attributes["weight_loss"]
+    jar = Pack("JAR", "jar", fill_g=Decimal(50))
+    codes = {check: f"HDC-{check}" for check in ROOM_CHECKS}
+    samples = [
+        sample(code, "ROOM", use="fresh per check", checks=(check,))
+        for check, code in codes.items()
+    ]
+    made = Bench(samples, protocol=only(weights), study=study(packs={"JAR": jar}))
+    for code in codes.values():
+        made.read(code, "weight_loss", "T0", "80.00", part="before", done="2025-01-10")
+        made.place(code, "ROOM")
+    for check, day in ROOM_DAYS.items():
+        months = (day - PLACED).days / 30.4375
+        grams = f"{80 - 0.05 * months:.2f}"
+        made.read(
+            codes[check], "weight_loss", check, grams, part="before",
+            done=day.isoformat(),
+        )  # fmt: skip
+    found = made.evaluate("2026-01-20").shelf_life
+
+    assert found is not None
+    life = one(found, "weight_loss")
+    assert life.kind == "weight loss"
+    # 0.05 g of 50 g a month is 0.1 % a month; the limit of 3 % is met at about 30.
+    assert isinstance(life.weight_loss, WeightLossLife)
+    assert life.weight_loss.months == pytest.approx(30, abs=2)
+    assert found.supported.months == 12
