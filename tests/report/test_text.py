@@ -179,8 +179,10 @@ def test_metadata_keeps_letters_and_shows_controls() -> None:
 
 @given(st.text(st.characters(), max_size=60))
 def test_any_text_becomes_a_paragraph(text: str) -> None:
-    markup = printable(text, SHIPPED)
-    Paragraph(markup).wrap(200, 1000)
+    width, height = Paragraph(printable(text, SHIPPED)).wrap(200, 1000)
+
+    assert width <= 200
+    assert height >= 0
 
 
 @given(st.text(st.characters(), max_size=60))
