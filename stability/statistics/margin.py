@@ -30,6 +30,8 @@ class Margin:
     q01: float
     #: Quadratic term of the variance, over s² per month².
     q11: float
+    #: Weight of the fitted start in the room: x = (start_weight, t) [-].
+    start_weight: float
 
     def at(self, age: float) -> float:
         """Return the room at an age, on the scale."""
@@ -110,6 +112,7 @@ def margin_to(line: StraightLine, bound: Bound) -> Margin | NoFit:
         q00=weight * weight * (1 / line.n + line.mean_age**2 / line.sxx),
         q01=-weight * line.mean_age / line.sxx,
         q11=1 / line.sxx,
+        start_weight=weight,
     )
 
 

@@ -122,7 +122,7 @@ def shelf_life(
     refusal = _refusal(fitted, bounds)
     if refusal is not None:
         return refusal
-    judge = partial(_crossings, sides=_sides(bounds, direction), confidence=confidence)
+    judge = partial(_crossings, judged=sides(bounds, direction), confidence=confidence)
     own = {name: line_of(drift) for name, drift in fitted.items()}
     single = _estimate("batch by batch", own, fitted, judge, failed_at_t0)
     pooling = pool(fitted) if len(fitted) > 1 and not refused else None
@@ -187,10 +187,30 @@ def _refusal(fitted: Mapping[str, Drift], bounds: Sequence[Bound]) -> NoFit | No
     return next((margin for margin in margins if isinstance(margin, NoFit)), None)
 
 
-def _sides(
+def sides(
     bounds: Sequence[Bound], direction: Direction
 ) -> tuple[tuple[Bound, bool], ...]:
-    """Return the bounds that are judged, each with whether it is two-sided."""
+    """Return the bounds that are judged, each with whether it is two-sided.
+
+    Parameters
+    ----------
+    bounds : sequence of Bound
+        The limit.
+    direction : {"decreasing", "increasing", "either", "either, one-sided"}
+        Declared before T0.
+
+    Returns
+    -------
+    tuple of (Bound, bool)
+        The lower bounds of what decreases, the upper ones of what increases, one-sided;
+        else every bound, two-sided after ICH Q1E 2.6 unless declared one-sided.
+
+    Examples
+    --------
+    >>> low, high = Bound("absolute", "lower", 5.0), Bound("absolute", "upper", 6.0)
+    >>> [two for _, two in sides([low, high], "either")]
+    [True, True]
+    """
     known: dict[Direction, Side] = {"decreasing": "lower", "increasing": "upper"}
     side = known.get(direction)
     if side is None:
@@ -236,13 +256,13 @@ def _estimate(
 def _crossings(
     line: StraightLine,
     *,
-    sides: Sequence[tuple[Bound, bool]],
+    judged: Sequence[tuple[Bound, bool]],
     confidence: float,
     failed: bool,
 ) -> tuple[Crossing, ...]:
     found = (
         crossing(line, bound, two_sided=two, confidence=confidence, failed_at_t0=failed)
-        for bound, two in sides
+        for bound, two in judged
     )
     return tuple(one for one in found if isinstance(one, Crossing))
 
