@@ -32,6 +32,8 @@ NAME_SIZE = 6.6
 # Height of a name beside a panel [points], and how far names may outgrow the panel.
 _NAME_STEP = 8.4
 _MOST_NAMES = 1.2
+# Room that the numbers and the signs before names take beside a panel [points].
+_BESIDE = 52.0
 
 
 def look_of(series: PanelSeries | FittedBand) -> tuple[str, str, object]:
@@ -120,6 +122,17 @@ def _height_in_points(axes: Axes) -> float:
     grid = axes.get_gridspec()
     rows = grid.nrows if grid else 1
     return max(figure.get_figheight() * 72 / rows - 42, 20.0) if figure else 100.0
+
+
+def letters_across(axes: Axes, panel: Panel) -> int:
+    """Return about how many letters fit across the axes, before they are laid out."""
+    figure = axes.get_figure(root=True)
+    grid = axes.get_gridspec()
+    columns = grid.ncols if grid else 1
+    width = figure.get_figwidth() * 72 / columns if figure else 240.0
+    names = [one.label for one in panel.series] + [band.text for band in panel.bands]
+    beside = _BESIDE + NAME_SIZE * 0.6 * max(map(len, names), default=0)
+    return max(int((width - beside) / (NAME_SIZE * 0.68)), 12)
 
 
 def _write_beside(axes: Axes, height: float, text: str, shade: str) -> None:

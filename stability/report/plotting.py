@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from textwrap import wrap
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -29,6 +30,7 @@ from stability.report.plot_names import (
     INK,
     NAME_SIZE,
     QUIET,
+    letters_across,
     look_of,
     name_lines,
     name_marks,
@@ -101,7 +103,7 @@ def drift_panel(axes: Axes, panel: Panel, axis: AgeAxis) -> None:
     for band in panel.bands:
         _draw_band(axes, band)
     for limit in panel.limits:
-        _draw_limit(axes, limit)
+        _draw_limit(axes, limit, letters_across(axes, panel))
     for series in panel.series:
         _draw_series(axes, series)
     _draw_missed(axes, panel.series)
@@ -151,7 +153,7 @@ def _value_range(panels: Sequence[Panel]) -> tuple[float, float]:
     low = max(min([low, *edges]), low - 0.35 * spread)
     high = min(max([high, *edges]), high + 0.35 * spread)
     spread = high - low or spread
-    return low - 0.14 * spread, high + 0.14 * spread
+    return low - 0.17 * spread, high + 0.17 * spread
 
 
 def _edges(band: FittedBand) -> Iterable[float]:
@@ -236,11 +238,11 @@ def _draw_band(axes: Axes, band: FittedBand) -> None:
             )
 
 
-def _draw_limit(axes: Axes, limit: LimitLine) -> None:
+def _draw_limit(axes: Axes, limit: LimitLine, letters: int) -> None:
     axes.axhline(limit.value, color=_LIMIT, linewidth=1.1, zorder=3.7)
     below = limit.outside == "below"
     axes.annotate(
-        limit.text,
+        "\n".join(wrap(limit.text, letters)),
         (0.0, limit.value),
         xycoords=axes.get_yaxis_transform(),
         xytext=(3, -2.5 if below else 2.5),

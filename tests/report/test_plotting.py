@@ -202,6 +202,24 @@ def test_limits_are_drawn_and_named_at_their_line() -> None:
     assert drawn == {5.0, 6.0}
 
 
+@pytest.mark.parametrize("name", ["A", "batch A of the day cream"])
+def test_a_long_limit_text_does_not_reach_the_names_beside_it(
+    name: str, render: Callable[..., bytes], kana_fonts: ReportFonts
+) -> None:
+    words = "lowest change of 0.5, each batch from its own start"
+    limit = LimitLine(5.0, words, "below")
+    panel = Panel("", "pH", (series(name, values={0: 5.5, 12: 5.0}),), (limit,))
+    figure = drift_figure([panel], AXIS, width_mm=85)
+    content = render([FigureFlowable(figure, kana_fonts)])
+
+    with pdfplumber.open(io.BytesIO(content)) as document:
+        letters = document.pages[0].chars
+    ends = [one["x1"] for one in letters if "Bold" in one["fontname"]]
+    starts = [one["x0"] for one in letters if one["text"] == "A"]
+
+    assert max(ends) < min(starts)
+
+
 def test_all_panels_share_one_scale_of_values() -> None:
     panels = [
         Panel("a", "pH", (series(values={0: 1.0}),)),
