@@ -78,6 +78,8 @@ class MoveGroup:
     text: str
     #: How many samples [-].
     samples: int
+    #: Their codes.
+    codes: tuple[str, ...]
     #: overdue, due or coming.
     state: str
 

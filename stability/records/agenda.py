@@ -84,27 +84,29 @@ def moves(
     connection: Connection, day: date, ahead: date, code: str | None = None
 ) -> tuple[MoveGroup, ...]:
     """Return placings and steps of cycles that are to be made, grouped."""
-    columns = (
-        handover.c.study,
-        study.c.product,
-        handover.c.condition,
-        handover.c.kind,
-        handover.c.due,
-        handover.c.text,
-    )
     query = (
-        select(*columns, func.count().label("samples"))
+        select(
+            handover.c.study,
+            study.c.product,
+            handover.c.condition,
+            handover.c.kind,
+            handover.c.due,
+            handover.c.text,
+            handover.c.samples,
+        )
         .join(study, study.c.code == handover.c.study)
         .where(handover.c.due < (ahead + timedelta(days=1)).isoformat())
-        .group_by(*columns)
     )
     if code is not None:
         query = query.where(handover.c.study == code)
-    rows = [
-        MoveGroup(**row, state=_day_state(row["due"], day))
-        for row in connection.execute(query).mappings()
-    ]
+    rows = [_move(dict(row), day) for row in connection.execute(query).mappings()]
     return tuple(sorted(rows, key=lambda one: (one.due, one.study, one.condition)))
+
+
+def _move(row: dict[str, Any], day: date) -> MoveGroup:
+    codes = tuple(row.pop("samples").split("\n"))
+    state = _day_state(row["due"], day)
+    return MoveGroup(**row, samples=len(codes), codes=codes, state=state)
 
 
 def studies_of_day(connection: Connection, day: date, account: str) -> tuple[str, ...]:
@@ -150,15 +152,13 @@ def _day_state(due: str, day: date) -> str:
 
 
 def _waiting(day: date, ahead: date, code: str | None) -> list[Any]:
-    """Return the conditions of a check that is to be listed.
-
-    A sample that is not placed has no check before its placing, which is listed itself.
-    """
-    today = day.isoformat()
+    """Return the conditions of a check that is to be listed."""
     wanted = [
         open_check.c.opens <= max(day, ahead).isoformat(),
-        or_(open_check.c.opens <= today, open_check.c.due <= ahead.isoformat()),
-        or_(open_check.c.provisional == 0, open_check.c.opens > today),
+        or_(
+            open_check.c.opens <= day.isoformat(),
+            open_check.c.due <= ahead.isoformat(),
+        ),
     ]
     if code is not None:
         wanted.append(open_check.c.study == code)

@@ -120,7 +120,7 @@ _KEYS = {
     "study": ("code",),
     "sample": ("code",),
     "open_check": ("sample", "check_name"),
-    "handover": ("sample",),
+    "handover": ("study", "condition", "kind", "due", "text"),
     "check_day": ("study", "day", "account"),
 }
 
@@ -171,6 +171,9 @@ def _sample_state(record: StudyRecord, one: Sample) -> str:
 def _check_rows(record: StudyRecord) -> Iterator[_Row]:
     for waiting in open_checks(record):
         planned = waiting.planned
+        # Before its placing a sample has no check but T0: the placing waits instead.
+        if planned.provisional:
+            continue
         of = record.samples[planned.sample]
         yield (
             record.study.code,
@@ -182,7 +185,6 @@ def _check_rows(record: StudyRecord) -> Iterator[_Row]:
             planned.opens.isoformat(),
             planned.due.isoformat(),
             planned.closes.isoformat(),
-            int(planned.provisional),
             "\n".join(map(_due_text, waiting.remaining)),
         )
 
@@ -193,9 +195,17 @@ def _due_text(due: tuple[str, str | None]) -> str:
 
 
 def _move_rows(record: StudyRecord) -> Iterator[_Row]:
-    code = record.study.code
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for sample, *group in _moves(record):
+        groups.setdefault(tuple(group), []).append(sample)
+    for key, samples in groups.items():
+        yield (record.study.code, *key, "\n".join(samples))
+
+
+def _moves(record: StudyRecord) -> Iterator[tuple[str, str, str, str, str]]:
+    """Yield sample, condition, kind, when and what is to be done."""
     for move in hand_overs(record):
-        yield (code, move.sample, move.condition, "step", str(move.due), move.text)
+        yield (move.sample, move.condition, "step", str(move.due), move.text)
     for one in record.samples.values():
         if (
             one.condition is None
@@ -205,7 +215,7 @@ def _move_rows(record: StudyRecord) -> Iterator[_Row]:
         ):
             continue
         day = planned_placing(record.study, record.protocol, one).isoformat()
-        yield (code, one.code, one.condition, "place", day, f"place in {one.condition}")
+        yield (one.code, one.condition, "place", day, f"place in {one.condition}")
 
 
 def _day_rows(record: StudyRecord) -> Iterator[_Row]:

@@ -15,6 +15,7 @@ from sqlalchemy import (
     CheckConstraint,
     Column,
     Connection,
+    Index,
     Integer,
     LargeBinary,
     MetaData,
@@ -108,23 +109,27 @@ open_check = Table(
     Column("batch", TEXT, nullable=False),
     Column("pack", TEXT),
     Column("check_name", TEXT, nullable=False),
-    Column("opens", TEXT, nullable=False, index=True),
+    Column("opens", TEXT, nullable=False),
     Column("due", TEXT, nullable=False),
     Column("closes", TEXT, nullable=False),
-    Column("provisional", Integer, nullable=False),
     Column("remaining", TEXT, nullable=False),
     UniqueConstraint("sample", "check_name", name="open_check_of_sample"),
+    # Holds all that is asked about groups, so that no row is looked up for it.
+    Index(
+        "open_check_by_window",
+        *("opens", "study", "check_name", "condition", "due", "closes"),
+    ),
 )
 
 handover = Table(
     "handover",
     metadata,
-    Column("study", TEXT, nullable=False, index=True),
-    Column("sample", TEXT, primary_key=True),
-    Column("condition", TEXT, nullable=False),
-    Column("kind", TEXT, nullable=False),
-    Column("due", TEXT, nullable=False, index=True),
-    Column("text", TEXT, nullable=False),
+    Column("study", TEXT, primary_key=True),
+    Column("condition", TEXT, primary_key=True),
+    Column("kind", TEXT, primary_key=True),
+    Column("due", TEXT, primary_key=True, index=True),
+    Column("text", TEXT, primary_key=True),
+    Column("samples", TEXT, nullable=False),
 )
 
 check_day = Table(

@@ -138,7 +138,7 @@ def test_a_guard_that_was_taken_away_is_missed(database: Database, raw: Raw) -> 
 @pytest.mark.usefixtures("database")
 def test_due_dates_are_searched_by_index(raw: Raw) -> None:
     for query in (
-        "EXPLAIN QUERY PLAN SELECT * FROM open_check WHERE due < '2026-01-01'",
+        "EXPLAIN QUERY PLAN SELECT * FROM open_check WHERE opens < '2026-01-01'",
         "EXPLAIN QUERY PLAN SELECT * FROM handover WHERE due < '2026-01-01'",
     ):
         assert "USING INDEX" in str(raw(query))
