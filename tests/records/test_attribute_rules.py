@@ -143,6 +143,26 @@ def test_a_broken_rule_is_told_with_the_line_to_change(lines: str, fault: str) -
     assert any(fault in one for one in found), found
 
 
+@pytest.mark.parametrize(
+    "lines",
+    [
+        f"readings = 99\nobservers = 1\n{MEASURED}",
+        f"resolution = 0.001\nfar = 0.001\n{MEASURED}",
+        MEASURED.replace("lowest = 1", "lowest = 2"),
+        MEASURED.replace("lowest = 1", "").replace("{,", "{"),
+        MEASURED.replace("absolute = {lowest = 1", "change = {lowest = 0"),
+        'limit = {change = {highest = 0}, reason = "x"}',
+        MEASURED.replace("absolute = {lowest = 1, highest = 2", "percent_of_initial = "
+                         "{lowest = 100, highest = 100"),
+        f"settings.t = {{between = [1, 2]}}\n{MEASURED}",
+        f'conditions = ["T45"]\n{SCORED}limit_at.T45 = {{recorded_only = true}}',
+        f'when = ["T0", "3M"]\n{SCORED}',
+    ],
+)  # fmt: skip
+def test_a_value_at_the_bound_is_fine(lines: str) -> None:
+    assert "tested" in read_protocol(HEAD + lines, "x", "x.toml").attributes
+
+
 def test_a_limit_that_is_recorded_only_needs_no_reason() -> None:
     text = f"{HEAD}limit.recorded_only = true"
 

@@ -114,6 +114,16 @@ def test_the_protocol_below_has_no_fault() -> None:
         ('untreated_twin = "ROOM"', 'untreated_twin = "ROM"', "21: there is no condi"),
         ("tolerance = 2", 'untreated_twin = "ROOM"', "14: [conditions.T40] has an unt"),
         # analysis
+        (
+            "confidence = 0.95",
+            "confidence = 0.5",
+            "34: a confidence of 0.5 is not betw",
+        ),
+        (
+            "confidence = 0.95",
+            "confidence = 1",
+            "34: a confidence of 1.0 is not betwee",
+        ),
         ("confidence = 0.95", "confidence = 95", "34: a confidence of 95.0 is not bet"),
         ('evaluate_at = ["12M"]', 'evaluate_at = ["12w"]', "35: “12w” is no check of"),
         ("months = 12", "months = 0", "37: a provisional answer of 0 months"),
@@ -135,6 +145,27 @@ def test_a_broken_rule_is_told_with_the_line_to_change(
     found = faults_of(old, new)
 
     assert any(fault in one for one in found), found
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ('"96h"', '"48h"'),
+        ("tolerance = 2", "tolerance = 0\nhumidity = 0\nhumidity_tolerance = 0"),
+        ("tolerance = 2", "humidity = 100"),
+        ("cycles = 3", "cycles = 999"),
+        ('"24h"', '"366d"'),
+        ('"24h"', '"1h"'),
+        ("confidence = 0.95", "confidence = 0.51"),
+        ("months = 12", "months = 1"),
+        ('["4w", "12w"]', '["4w", "12w", "100y"]'),
+        ('["4w", "12w"]', '["1h", "4w", "12w"]'),
+    ],
+)
+def test_a_value_at_the_bound_is_fine(old: str, new: str) -> None:
+    assert old in TEXT
+
+    assert read_protocol(TEXT.replace(old, new, 1), "x", "x.toml")
 
 
 @pytest.mark.parametrize(

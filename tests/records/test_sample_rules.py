@@ -215,6 +215,13 @@ def test_initial_values_may_come_from_any_of_these(row: str) -> None:
     assert read(text)
 
 
+def test_a_row_may_count_up_to_999() -> None:
+    text = STUDY.replace("grams = 400\n", "").replace("count = 3", "count = 999")
+    text = text.replace("untreated_twins = 1", "untreated_twins = 999")
+
+    assert read(text).samples[3].count == 999
+
+
 def test_the_same_row_may_stand_twice() -> None:
     row = '[[samples]]\nbatch = "A"\npack = "JAR"\nuse = "spare"\n'
 

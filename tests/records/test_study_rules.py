@@ -107,6 +107,28 @@ def test_a_broken_rule_is_told_with_the_line_to_change(
     assert any(fault in one for one in found), found
 
 
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("months = 12", "months = 1"),
+        ("months = 12", "months = 1200"),
+        ('"6M"', '"1d"'),
+        ("{Aqua = 88.2, Oil = 11.8}", "{Oil = 100}"),
+        ("5.51", "0"),
+        ("5.51", "14"),
+        ("pH_at_make", 'process = {x = "y"}\npH_at_make'),
+        ('version = "1.0"', 'version = "1.0"\nfollows = "HDB"\nchanged = "x"'),
+        ('time_zone = "Europe/Dublin"\n', ""),
+        ("formula = {Aqua = 88.2, Oil = 11.8}\n", ""),
+    ],
+)
+def test_a_value_at_the_bound_is_fine(old: str, new: str) -> None:
+    text, name, file = find_protocol("real-time-36-months")
+    study = STUDY.replace(old, new, 1)
+
+    assert read_study(study, "s.toml", read_protocol(text, name, file))
+
+
 def test_a_formula_may_miss_or_pass_100_by_rounding() -> None:
     text, name, file = find_protocol("real-time-36-months")
     for share in ("11.3", "12.3"):
