@@ -10,7 +10,9 @@ from stability.evaluation.findings import (
     RecordKind,
     SummaryCell,
 )
+from stability.evaluation.judging import unit_judged
 from stability.model.age import check_text
+from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.front_page import OUTSIDE, RECORD, outside_none_text
 from stability.report.readings_table import readings_table
 from stability.report.styles import (
@@ -107,11 +109,20 @@ def outside_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
     for group in evaluation.outside:
         story += heading(MEANING_TITLES[group.meaning], 2, styles, keep_mm=45)
         for finding in group.findings:
-            story += _finding(finding, styles)
+            story += _finding(finding, _unit(evaluation, finding), styles)
     return story
 
 
-def _finding(finding: OutsideFinding, styles: ReportStyles) -> list[Flowable]:
+def _unit(evaluation: Evaluation, finding: OutsideFinding) -> str:
+    attribute = evaluation.identity.protocol.attributes.get(finding.attribute)
+    if attribute is None:
+        return ""
+    return unit_judged(attribute)
+
+
+def _finding(
+    finding: OutsideFinding, unit: str, styles: ReportStyles
+) -> list[Flowable]:
     story: list[Flowable] = [
         *heading(
             f"{finding.attribute} at {finding.condition}, batch {finding.batch}"
@@ -127,7 +138,7 @@ def _finding(finding: OutsideFinding, styles: ReportStyles) -> list[Flowable]:
             paragraph(f"Protocol: {finding.meaning_text}", styles.small, styles)
         )
     if finding.observations:
-        story.append(readings_table(finding.observations, styles))
+        story.append(readings_table(finding.observations, styles, unit))
     story += [
         paragraph(
             f"Sample {fate.sample.code} left the study: "
@@ -168,15 +179,19 @@ def record_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowabl
     if not rows:
         words = "Nothing was missed, late, corrected, set aside or lost."
         return [*story, paragraph(words, styles.body, styles)]
-    columns = (
-        Column("Sample", Millimetres(19)),
-        Column("Check", Millimetres(14)),
-        Column("Attribute", Millimetres(18)),
-        Column("What, and why", Share()),
-        Column("Person", Millimetres(16)),
-        Column("When", Millimetres(18)),
-        Column("Entry", Millimetres(10), align="right"),
-        Column("Weight", Millimetres(20)),
+    columns = fitted_columns(
+        (
+            Fitted("Sample"),
+            Fitted("Check", 26),
+            Fitted("Attribute"),
+            shared("What, and why"),
+            Fitted("Person", 20),
+            Fitted("When", 28),
+            Fitted("Entry", align="right"),
+            Fitted("Weight"),
+        ),
+        rows,
+        styles,
     )
     return [*story, record_table(columns, rows, styles), *_notes(evaluation, styles)]
 

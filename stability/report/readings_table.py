@@ -7,22 +7,19 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable
 
 from stability.evaluation.readings import JudgedObservation
+from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.styles import ReportStyles
-from stability.report.tables import (
-    Cell,
-    Column,
-    Group,
-    Mark,
-    Millimetres,
-    Share,
-    TableRow,
-    record_table,
-)
+from stability.report.tables import Cell, Column, Group, Mark, TableRow, record_table
 from stability.report.wording import mark
+
+#: Units that need no name beside a number.
+PLAIN_UNITS = frozenset({"", "1", "pH"})
 
 
 def readings_table(
-    observations: Sequence[JudgedObservation], styles: ReportStyles
+    observations: Sequence[JudgedObservation],
+    styles: ReportStyles,
+    value_unit: str = "",
 ) -> Flowable:
     """Return a table of observations, grouped by place and limit.
 
@@ -32,7 +29,11 @@ def readings_table(
         In the order in which they are printed.
     styles
         The report's styles.
+    value_unit
+        Unit of the values judged; "" for words.
     """
+    units = {one.unit for one in observations if one.observation.readings}
+    common = units.pop() if len(units) == 1 else None
     rows: list[TableRow] = []
     group = None
     for seen in observations:
@@ -40,8 +41,14 @@ def readings_table(
         if here != group:
             rows.append(Group(here))
             group = here
-        rows.append(_row(seen))
-    return record_table(_COLUMNS, rows, styles)
+        rows.append(_row(seen, with_unit=common is None))
+    kept = _columns(titled("Readings", common or ""), titled("Value", value_unit))
+    return record_table(fitted_columns(kept, rows, styles), rows, styles)
+
+
+def titled(name: str, unit: str) -> str:
+    """Return the head of a column with its unit."""
+    return name if unit in PLAIN_UNITS else f"{name} [{unit}]"
 
 
 def place_text(seen: JudgedObservation) -> str:
@@ -57,22 +64,23 @@ def place_text(seen: JudgedObservation) -> str:
     return ", ".join(parts)
 
 
-_COLUMNS = (
-    Column("Sample", Millimetres(20)),
-    Column("Check", Millimetres(11.5)),
-    Column("Due", Millimetres(19.5)),
-    Column("Read", Millimetres(19.5)),
-    Column("Age", Millimetres(12), align="right"),
-    Column("Readings", Share(1)),
-    Column("Value", Millimetres(14), align="right"),
-    Column("Mark", Millimetres(21.5)),
-    Column("Remarks", Share(1.4)),
-    Column("Entry", Millimetres(11.5), align="right"),
-)
+def _columns(readings: str, value: str) -> tuple[Column | Fitted, ...]:
+    return (
+        Fitted("Sample"),
+        Fitted("Check", 20),
+        Fitted("Due"),
+        Fitted("Read"),
+        Fitted("Age", 18, align="right"),
+        Fitted(readings, 40),
+        Fitted(value, 34, align="right"),
+        Fitted("Mark", 27),
+        shared("Remarks"),
+        Fitted("Entry", align="right"),
+    )
 
 
-def _row(seen: JudgedObservation) -> list[Cell]:
-    readings = readings_text(seen)
+def _row(seen: JudgedObservation, *, with_unit: bool) -> list[Cell]:
+    readings = readings_text(seen, with_unit=with_unit)
     return [
         seen.sample.code,
         seen.check or "extra",
@@ -80,24 +88,35 @@ def _row(seen: JudgedObservation) -> list[Cell]:
         seen.observation.done.day.isoformat(),
         seen.age_text,
         readings,
-        "" if seen.value_text == readings else seen.value_text,
+        seen.value_text,
         reading_mark(seen),
         remarks_text(seen),
         str(seen.position),
     ]
 
 
-def readings_text(seen: JudgedObservation) -> str:
-    """Return the readings as typed, with unit and observers; a dash where none."""
+def readings_text(seen: JudgedObservation, *, with_unit: bool = True) -> str:
+    """Return the readings as typed, with unit and observers; a dash where none.
+
+    Several observers who all chose one word are named behind it.
+    """
     observation = seen.observation
     if observation.not_measured is not None:
         return "–"
     part = {"before": "before ", "after": "after "}
     lead = part.get(observation.part or "", "")
-    unit = "" if seen.unit in {"", "1", "pH"} else f" {seen.unit}"
-    names = [one.observer for one in observation.readings if one.observer]
-    who = f" ({', '.join(names)})" if names else ""
-    return f"{lead}{seen.readings_text}{unit}{who}"
+    plain = seen.unit in PLAIN_UNITS or not with_unit
+    unit = "" if plain else f" {seen.unit}"
+    return f"{lead}{_readings(seen)}{unit}"
+
+
+def _readings(seen: JudgedObservation) -> str:
+    readings = seen.observation.readings
+    values = {str(one) for one in readings}
+    names = [one.observer for one in readings if one.observer]
+    if len(values) == 1 and len(names) > 1:
+        return f"{values.pop()} ({', '.join(names)})"
+    return seen.readings_text
 
 
 def reading_mark(seen: JudgedObservation) -> Cell:
@@ -109,6 +128,15 @@ def reading_mark(seen: JudgedObservation) -> Cell:
 
 def remarks_text(seen: JudgedObservation) -> str:
     """Return what stands beside an observation: what was passed, remarks, reasons."""
+    beside = seen.observation.control
+    parts = own_remarks(seen)
+    if beside:
+        parts.append(f"beside {beside}")
+    return "; ".join(parts)
+
+
+def own_remarks(seen: JudgedObservation) -> list[str]:
+    """Return the remarks of an observation one by one, each once."""
     observation = seen.observation
     texts = [seen.detail, seen.left_out, *(one.text for one in seen.remarks)]
     why = observation.not_measured
@@ -117,6 +145,4 @@ def remarks_text(seen: JudgedObservation) -> str:
         parts.append(
             ", ".join(f"{key} {one}" for key, one in observation.extra.items())
         )
-    if observation.control:
-        parts.append(f"beside {observation.control}")
-    return "; ".join(dict.fromkeys(part for part in parts if part))
+    return list(dict.fromkeys(part for part in parts if part))

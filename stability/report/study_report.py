@@ -8,6 +8,8 @@ from pathlib import Path
 from reportlab.platypus import Flowable, PageBreak
 
 from stability.evaluation.findings import Evaluation
+from stability.report.chapters_compared import comparisons_chapter, words_chapter
+from stability.report.chapters_drift import drift_chapter, trend_chapter
 from stability.report.chapters_findings import (
     cautions_chapter,
     coming_chapter,
@@ -16,13 +18,7 @@ from stability.report.chapters_findings import (
     summary_chapter,
 )
 from stability.report.chapters_plan import protocol_chapter, samples_chapter
-from stability.report.chapters_results import (
-    comparisons_chapter,
-    drift_chapter,
-    results_chapter,
-    trend_chapter,
-    words_chapter,
-)
+from stability.report.chapters_results import results_chapter
 from stability.report.fonts import ReportFonts, load_fonts
 from stability.report.front_page import front_page
 from stability.report.pages import PageSetup, PdfDescription

@@ -6,6 +6,7 @@ from datetime import date
 from typing import Final
 
 from stability.evaluation.findings import Meaning
+from stability.evaluation.series import SeriesState
 from stability.report.tables import Mark
 
 #: What each mark of a reading looks like in print; a word always goes with the sign.
@@ -96,3 +97,8 @@ def plus_minus(interval: tuple[float, float], digits: int = 3) -> str:
     """Return an interval as printed: `-0.031 to -0.024`."""
     low, high = interval
     return f"{significant(low, digits)} to {significant(high, digits)}"
+
+
+def state_mark(state: SeriesState) -> Mark:
+    """Return the state of a series with its sign."""
+    return Mark(state, MARK_SHAPES.get(state, ""), strong=state == "outside")

@@ -1,0 +1,121 @@
+"""Chapters of words and of comparisons: never averaged, never fitted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.platypus import Flowable
+
+from stability.evaluation.findings import Evaluation
+from stability.evaluation.series import (
+    Comparison,
+    WordSeries,
+)
+from stability.model.age import check_text
+from stability.report.column_widths import Fitted, fitted_columns, shared
+from stability.report.styles import ReportStyles, heading, paragraph
+from stability.report.tables import Cell, Group, TableRow, record_table
+from stability.report.wording import state_mark
+
+
+def words_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    """Return scores and statements: never averaged, never fitted."""
+    if not evaluation.worded:
+        return []
+    rows: list[TableRow] = []
+    for name in dict.fromkeys(one.key.attribute for one in evaluation.worded):
+        here = [one for one in evaluation.worded if one.key.attribute == name]
+        observers = "; ".join(
+            dict.fromkeys(one.observers_text for one in here if one.observers_text)
+        )
+        rows.append(Group(f"{name}. {observers}" if observers else name))
+        rows += _word_rows(here)
+    columns = fitted_columns(
+        (
+            shared("Series", 1.3),
+            shared("In words", 1.2),
+            Fitted("Containers failed", 20, align="right"),
+            Fitted("May fail, up to", 18, align="right"),
+            Fitted("State", 27),
+        ),
+        rows,
+        styles,
+    )
+    return [
+        *heading("Scores and statements", 1, styles, anchor="scores", keep_mm=50),
+        paragraph(
+            "Scores are not averaged and no line is fitted to them. Series of which "
+            "the same can be said share a row. ‘May fail’ is the exact one-sided "
+            "95 % bound on the share of containers that may fail when none of those "
+            "read in one series did.",
+            styles.body,
+            styles,
+        ),
+        record_table(columns, rows, styles),
+    ]
+
+
+def _word_rows(series: Sequence[WordSeries]) -> list[TableRow]:
+    """Return one row for all series of which the same is said."""
+    alike: dict[tuple[Cell, ...], list[str]] = {}
+    for one in series:
+        may_fail = "–" if one.may_fail is None else f"{100 * one.may_fail:.0f} %"
+        said = (
+            one.text,
+            f"{one.failed} of {one.read}",
+            may_fail,
+            state_mark(one.state),
+        )
+        place = one.key.text().removeprefix(f"{one.key.attribute}, ")
+        alike.setdefault(said, []).append(place)
+    return [["; ".join(places), *said] for said, places in alike.items()]
+
+
+def comparisons_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    """Return cycles, light and heat beside their twins and the cold control."""
+    if not evaluation.comparisons:
+        return []
+    rows: list[TableRow] = []
+    found: dict[str, dict[tuple[str, ...], list[str]]] = {}
+    for one in evaluation.comparisons:
+        kind = f"{one.kind[0].upper()}{one.kind[1:]}"
+        here = found.setdefault(f"{kind}: {one.condition} beside {one.against}", {})
+        place = f"{one.batch} {one.pack}".strip()
+        said = (one.text, one.against_text, comparison_text(one))
+        here.setdefault((one.attribute, place, *said), []).append(check_text(one.check))
+    for group, alike in found.items():
+        rows.append(Group(group))
+        rows += [
+            [attribute, place, ", ".join(checks), *said]
+            for (attribute, place, *said), checks in alike.items()
+        ]
+    columns = fitted_columns(
+        (
+            Fitted("Attribute"),
+            Fitted("Batch, pack"),
+            Fitted("Checks", 30),
+            Fitted("Sample", 32),
+            Fitted("Comparison", 32),
+            shared("What can be said"),
+        ),
+        rows,
+        styles,
+    )
+    return [
+        *heading("Comparisons", 1, styles, anchor="comparisons", keep_mm=50),
+        paragraph(
+            "Means of the containers, or the worst word. One check by itself does not "
+            "tell a difference of numbers from chance. Checks of which the same is "
+            "said share a row.",
+            styles.body,
+            styles,
+        ),
+        record_table(columns, rows, styles),
+    ]
+
+
+def comparison_text(one: Comparison) -> str:
+    """Return what a comparison says beyond the two values it stands beside."""
+    if one.difference is not None:
+        return one.statement.partition("; ")[0]
+    return one.statement.removeprefix(f"“{one.text}” beside “{one.against_text}”; ")

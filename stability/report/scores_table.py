@@ -1,0 +1,249 @@
+"""Scores and statements reading by reading: one row per sample and check."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Final
+
+from reportlab.platypus import Flowable
+
+from stability.evaluation.readings import JudgedObservation
+from stability.report.column_widths import Fitted, fitted_columns, shared
+from stability.report.readings_table import own_remarks, place_text
+from stability.report.styles import ReportStyles
+from stability.report.tables import Cell, Column, Group, Mark, TableRow, record_table
+from stability.report.wording import mark
+
+#: Attributes that stand beside each other in one table at most.
+MOST_BESIDE: Final = 4
+#: What the signs in the cells mean.
+SIGNS_TEXT: Final = (
+    "A word without a sign is inside its limit. ■ outside its limit; △ changed, "
+    "inside; ? no initial value, or undecided; ○ left out, with its reason; – not "
+    "measured. Where several observed, one word stands for all who chose it."
+)
+_Row = dict[str, JudgedObservation]
+
+
+def scores_table(
+    observations: Sequence[JudgedObservation],
+    attributes: Sequence[str],
+    styles: ReportStyles,
+) -> Flowable:
+    """Return a table of worded observations with their attributes side by side.
+
+    Parameters
+    ----------
+    observations
+        In the order in which they are printed; every one of them is printed.
+    attributes
+        Names of the attributes, from left to right.
+    styles
+        The report's styles.
+    """
+    places: dict[str, list[JudgedObservation]] = {}
+    for seen in observations:
+        places.setdefault(place_text(seen), []).append(seen)
+    everyone = _everyone(observations)
+    rows: list[TableRow] = []
+    for place, here in places.items():
+        beside = _common_controls(here)
+        rows.append(Group(_group_text(place, here, attributes, beside)))
+        rows += [_row(one, attributes, beside, everyone) for one in _by_check(here)]
+    columns: list[Column | Fitted] = [
+        Fitted("Sample"),
+        Fitted("Check", 20),
+        Fitted("Due"),
+        Fitted("Read"),
+        Fitted("Age", 18, align="right"),
+        *(Fitted(name, 86 / max(len(attributes), 3)) for name in attributes),
+        shared("Remarks"),
+        Fitted("Entries", 14, align="right"),
+    ]
+    return record_table(fitted_columns(columns, rows, styles), rows, styles)
+
+
+def beside_each_other(attributes: Sequence[str]) -> list[tuple[str, ...]]:
+    """Part attributes into as few tables as hold them, of about one width.
+
+    Examples
+    --------
+    >>> beside_each_other(["a", "b", "c", "d", "e"])
+    [('a', 'b', 'c'), ('d', 'e')]
+    """
+    tables = -(-len(attributes) // MOST_BESIDE)
+    size = -(-len(attributes) // tables) if tables else 1
+    return [
+        tuple(attributes[start : start + size])
+        for start in range(0, len(attributes), size)
+    ]
+
+
+def _by_check(observations: Sequence[JudgedObservation]) -> list[_Row]:
+    """Put observations of one sample, check and day into rows.
+
+    A second observation of an attribute, such as a repeat, goes to a row of its own.
+    """
+    rows: dict[tuple[object, ...], _Row] = {}
+    for seen in observations:
+        number = 0
+        while True:
+            day = seen.observation.done.day
+            key = (seen.sample.code, seen.check, day, number)
+            row = rows.setdefault(key, {})
+            if seen.attribute not in row:
+                row[seen.attribute] = seen
+                break
+            number += 1
+    return list(rows.values())
+
+
+def observers_text(
+    observations: Sequence[JudgedObservation], attributes: Sequence[str]
+) -> str:
+    """Return who observed each attribute for which several did, in a sentence."""
+    parts = []
+    for name in attributes:
+        here = [one.observation for one in observations if one.attribute == name]
+        names = dict.fromkeys(
+            reading.observer
+            for one in here
+            for reading in one.readings
+            if reading.observer
+        )
+        if len(names) > 1:
+            blind = sum(one.blind for one in here if one.readings)
+            how = (
+                f"blind in {blind} of {len(here)} observations"
+                if blind
+                else ("not blind")
+            )
+            parts.append(f"{name}: observers {', '.join(names)}, {how}")
+    return "; ".join(parts)
+
+
+def _everyone(observations: Sequence[JudgedObservation]) -> dict[str, set[str]]:
+    """Return attribute -> all who ever observed it."""
+    found: dict[str, set[str]] = {}
+    for seen in observations:
+        names = {one.observer for one in seen.observation.readings if one.observer}
+        found.setdefault(seen.attribute, set()).update(names)
+    return found
+
+
+def _common_controls(observations: Sequence[JudgedObservation]) -> dict[str, str]:
+    """Return attribute -> code of the sample that all its words were held against."""
+    found: dict[str, set[str | None]] = {}
+    for seen in observations:
+        if seen.observation.not_measured is None:
+            controls = found.setdefault(seen.attribute, set())
+            controls.add(seen.observation.control)
+    return {
+        name: one
+        for name, controls in found.items()
+        if len(controls) == 1 and (one := next(iter(controls)))
+    }
+
+
+def _group_text(
+    place: str,
+    observations: Sequence[JudgedObservation],
+    attributes: Sequence[str],
+    beside: Mapping[str, str],
+) -> str:
+    limits: dict[str, list[str]] = {}
+    for name in attributes:
+        texts = [one.limit_text for one in observations if one.attribute == name]
+        for text in dict.fromkeys(texts):
+            limits.setdefault(text, []).append(name)
+    words = "; ".join(f"{', '.join(names)}: {text}" for text, names in limits.items())
+    by_code: dict[str, list[str]] = {}
+    for name in attributes:
+        if name in beside:
+            by_code.setdefault(beside[name], []).append(name)
+    controls = "".join(
+        f". {', '.join(names)} beside {code}" for code, names in by_code.items()
+    )
+    return f"{place}. Limits: {words}{controls}"
+
+
+def _row(
+    row: _Row,
+    attributes: Sequence[str],
+    beside: Mapping[str, str],
+    everyone: Mapping[str, set[str]],
+) -> list[Cell]:
+    first = next(iter(row.values()))
+    return [
+        first.sample.code,
+        first.check or "extra",
+        first.planned.due.isoformat() if first.planned else "–",
+        first.observation.done.day.isoformat(),
+        first.age_text,
+        *(
+            word_cell(row[name], everyone[name]) if name in row else ""
+            for name in attributes
+        ),
+        _remarks(row, attributes, beside),
+        entries_text([one.position for one in row.values()]),
+    ]
+
+
+def word_cell(seen: JudgedObservation, everyone: set[str]) -> Cell:
+    """Return the words of an observation with the sign of its mark.
+
+    Names stand with it where observers differ, or where not all who observe the
+    attribute elsewhere observed it here.
+    """
+    if seen.observation.not_measured is not None:
+        return mark("not measured")
+    words = _words(seen, everyone)
+    if not seen.takes_part:
+        return Mark(words, "○")
+    shape = mark(seen.mark).shape
+    if seen.mark == "outside":
+        return Mark(f"{words}: outside", shape, strong=True)
+    return Mark(words, shape)
+
+
+def _words(seen: JudgedObservation, everyone: set[str]) -> str:
+    readings = seen.observation.readings
+    values = dict.fromkeys(str(one) for one in readings)
+    if len(values) > 1:
+        return f"{seen.value_text} ({seen.readings_text})".lstrip()
+    names = [one.observer for one in readings if one.observer]
+    who = f" ({', '.join(names)})" if set(names) != everyone else ""
+    return f"{next(iter(values))}{who}"
+
+
+def _remarks(row: _Row, attributes: Sequence[str], beside: Mapping[str, str]) -> str:
+    """Return the remarks of all readings of a row; those of all are said once."""
+    by_text: dict[str, list[str]] = {}
+    for name in attributes:
+        if name not in row:
+            continue
+        seen = row[name]
+        texts = own_remarks(seen)
+        control = seen.observation.control
+        if control and beside.get(name) != control:
+            texts.append(f"beside {control}")
+        for text in texts:
+            by_text.setdefault(text, []).append(name)
+    return "; ".join(
+        text if len(names) == len(row) else f"{', '.join(names)}: {text}"
+        for text, names in by_text.items()
+    )
+
+
+def entries_text(positions: Sequence[int]) -> str:
+    """Return positions of entries shortly.
+
+    Examples
+    --------
+    >>> entries_text([347, 349, 348]), entries_text([12, 15])
+    ('347–349', '12, 15')
+    """
+    ordered = sorted(positions)
+    if len(ordered) > 2 and ordered[-1] - ordered[0] == len(ordered) - 1:
+        return f"{ordered[0]}–{ordered[-1]}"
+    return ", ".join(map(str, ordered))
