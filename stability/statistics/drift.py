@@ -9,9 +9,9 @@ from dataclasses import replace
 import numpy as np
 from statsmodels.regression.linear_model import OLS
 
-from stability.model.estimate import Bound, Drift, Line, NoFit, Scale, back
+from stability.model.estimate import Bound, Caution, Drift, Line, NoFit, Scale, back
 from stability.statistics.fit_checks import line_without_last, series_cautions
-from stability.statistics.line import clean_scatter, on_scale, resolution_floor
+from stability.statistics.line import clean_scatter, resolution_floor
 from stability.statistics.margin import room
 from stability.statistics.quantiles import t_two_sided, t_two_sided_p
 
@@ -91,33 +91,39 @@ def fit_drift(
         return refusal
     ages, values = tuple(map(float, ages)), tuple(map(float, values))
     floor = resolution_floor(values, scale, resolution)
-    drift = _describe(
-        *_least_squares(ages, values, scale),
+    line, residuals = _least_squares(ages, values, scale)
+    used = replace(line, s_used=max(line.s_used, floor))
+    cautions = series_cautions(
+        used, ages, values, floor=floor, resolution=resolution, bounds=bounds
+    )
+    return _describe(
+        used,
+        s=line.s_used,
+        residuals=residuals,
         points=(ages, values),
         floor=floor,
         life=life,
         bounds=bounds,
         confidence=confidence,
+        cautions=cautions,
     )
-    cautions = series_cautions(
-        drift, ages, values, floor=floor, resolution=resolution, bounds=bounds
-    )
-    return replace(drift, cautions=cautions)
 
 
 def _describe(
-    line: Line,
-    residuals: tuple[float, ...],
+    used: Line,
     *,
+    s: float,
+    residuals: tuple[float, ...],
     points: tuple[tuple[float, ...], tuple[float, ...]],
     floor: float,
     life: float | None,
     bounds: Sequence[Bound],
     confidence: float,
+    cautions: tuple[Caution, ...],
 ) -> Drift:
+    """Put the record together."""
     ages, values = points
-    scale = line.scale
-    used = replace(line, s_used=max(line.s_used, floor))
+    scale = used.scale
     slope_error = used.s_used / math.sqrt(used.sxx)
     intercept_error = used.s_used * math.sqrt(1 / used.n + used.mean_age**2 / used.sxx)
     multiplier = t_two_sided(confidence, used.df)
@@ -135,10 +141,10 @@ def _describe(
         slope_interval=slope_interval,
         slope_p=_slope_p(used.slope, slope_error, used.df),
         confidence=confidence,
-        s=line.s_used,
+        s=s,
         s_used=used.s_used,
         floor=floor,
-        floor_acted=floor > line.s_used,
+        floor_acted=floor > s,
         first_age=min(ages),
         last_age=max(ages),
         mean_age=used.mean_age,
@@ -153,7 +159,7 @@ def _describe(
         values=values,
         residuals=residuals,
         without_last=line_without_last(ages, values, scale=scale, floor=floor),
-        cautions=(),
+        cautions=cautions,
     )
 
 
@@ -194,20 +200,22 @@ def _least_squares(
     ages: Sequence[float], values: Sequence[float], scale: Scale
 ) -> tuple[Line, tuple[float, ...]]:
     """Fit by statsmodels; hand back plain floats and nothing of the library."""
-    x = np.asarray(ages, dtype=float)
-    y = on_scale(values, scale)
-    design = np.column_stack((np.ones_like(x), x))
-    intercept, slope = (float(p) for p in OLS(y, design).fit(method="qr").params)
+    y = [math.log(value) for value in values] if scale == "ln" else values
+    n = len(ages)
+    design = np.ones((n, 2))
+    design[:, 1] = ages
+    # Only R², which is not used, would need the search for a constant.
+    fit = OLS(np.array(y), design, hasconst=False).fit(method="qr")
+    intercept, slope = fit.params.tolist()
     if len(set(values)) == 1:
-        intercept, slope = float(y[0]), 0.0
-    residuals = y - intercept - slope * x
-    df = int(x.size) - 2
-    s = clean_scatter(math.sqrt(float(residuals @ residuals) / df), y)
-    mean_age = float(x.mean())
-    centred = x - mean_age
-    sxx = float(centred @ centred)
-    line = Line(int(x.size), df, intercept, slope, s, mean_age, sxx, scale)
-    return line, tuple(float(r) for r in residuals)
+        intercept, slope = y[0], 0.0
+    residuals = tuple(
+        value - intercept - slope * age for age, value in zip(ages, y, strict=True)
+    )
+    s = clean_scatter(math.sqrt(math.fsum(r * r for r in residuals) / (n - 2)), y)
+    mean_age = math.fsum(ages) / n
+    sxx = math.fsum((age - mean_age) ** 2 for age in ages)
+    return Line(n, n - 2, intercept, slope, s, mean_age, sxx, scale), residuals
 
 
 def _around(centre: float, half: float) -> tuple[float, float]:

@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import numpy as np
-
 from stability.model.estimate import (
     Bound,
     Caution,
@@ -14,9 +12,9 @@ from stability.model.estimate import (
     Scale,
     StraightLine,
 )
-from stability.statistics.line import closed_line, on_scale, prediction_interval
+from stability.statistics.line import closed_line
 from stability.statistics.margin import room
-from stability.statistics.quantiles import t_two_sided_p
+from stability.statistics.quantiles import t_two_sided, t_two_sided_p
 
 #: Level of every fit check [-].
 LEVEL = 0.05
@@ -255,25 +253,34 @@ def outlying_point(
     n = len(ages)
     if n < 4:
         return None
-    residuals = on_scale(values, line.scale) - line.intercept
-    residuals = residuals - line.slope * np.asarray(ages, dtype=float)
-    squares = residuals**2
-    off = 1 - np.asarray(leverages(ages))
-    usable = off > 1e-9
-    if not usable.any() or float(squares.max()) == 0:
-        return None
-    off = np.where(usable, off, 1.0)
-    rest = np.maximum(squares.sum() - squares / off, 0.0) / (n - 3)
-    scatter = np.maximum(np.sqrt(rest), max(floor, 1e-12 * float(np.abs(values).max())))
-    studentised = np.where(usable, np.abs(residuals) / (scatter * np.sqrt(off)), 0.0)
-    worst = int(studentised.argmax())
-    if n * t_two_sided_p(float(studentised[worst]), n - 3) >= LEVEL:
+    y = [math.log(v) for v in values] if line.scale == "ln" else values
+    residuals = [
+        v - line.intercept - line.slope * t for t, v in zip(ages, y, strict=True)
+    ]
+    whole = math.fsum(residual * residual for residual in residuals)
+    least = max(floor, 1e-12 * max(*y, -min(y)))
+    studentised = [
+        _studentised(residual, 1 - leverage, whole, least, n)
+        for residual, leverage in zip(residuals, leverages(ages), strict=True)
+    ]
+    worst = max(range(n), key=studentised.__getitem__)
+    if n * t_two_sided_p(studentised[worst], n - 3) >= LEVEL:
         return None
     return Caution(
         "outlying-point",
         f"The check at {ages[worst]:.3g} months lies off the line through the others; "
         "it stays in the fit unless it is invalidated with a cause.",
     )
+
+
+def _studentised(
+    residual: float, off: float, whole: float, least: float, n: int
+) -> float:
+    """Return the size of a residual over the scatter of the other points."""
+    if off <= 1e-9 or residual == 0:
+        return 0.0
+    rest = max(whole - residual * residual / off, 0.0) / (n - 3)
+    return abs(residual) / (max(math.sqrt(rest), least) * math.sqrt(off))
 
 
 def fast_start(
@@ -318,9 +325,11 @@ def fast_start(
     line = closed_line(
         [age for age, _ in later], [v for _, v in later], scale=scale, floor=floor
     )
-    lower, upper = (float(limit) for limit in prediction_interval(line, 0.0))
-    rounding = 1e-9 * max(abs(v) for v in values)
-    if all(lower - rounding <= v <= upper + rounding for v in initial):
+    variance = 1 + 1 / line.n + line.mean_age**2 / line.sxx
+    half = t_two_sided(1 - LEVEL, line.df) * line.s_used * math.sqrt(variance)
+    on_line = [math.log(v) if scale == "ln" else v for v in initial]
+    rounding = 1e-9 * (abs(line.intercept) + half)
+    if all(abs(y - line.intercept) <= half + rounding for y in on_line):
         return None
     return Caution(
         "fast-start",

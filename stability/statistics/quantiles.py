@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from scipy import special
 
 
+@lru_cache(maxsize=4096)
 def t_quantile(probability: float, df: float) -> float:
     """Return the value that Student's t stays below with a given probability.
 
