@@ -11,6 +11,7 @@ import calendar
 import re
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 from typing import Final
 
 #: Mean length of a month where a fit or an order needs one [days].
@@ -85,12 +86,14 @@ def add_calendar_months(start: date, months: int) -> date:
     return date(year, month + 1, min(start.day, last))
 
 
+@lru_cache(maxsize=1024)
 def parse_age(text: str) -> Age | None:
     """Read an age such as `4w`; None where the text is not one."""
     match = _AGE.fullmatch(text)
     return Age(int(match[1]), match[2]) if match else None
 
 
+@lru_cache(maxsize=1024)
 def cycle_of(check: str) -> int | None:
     """Return the number of cycles after which the check `c3` is made, else None."""
     match = _CYCLE.fullmatch(check)
@@ -102,6 +105,7 @@ def is_check(text: str) -> bool:
     return text == T0 or parse_age(text) is not None or cycle_of(text) is not None
 
 
+@lru_cache(maxsize=1024)
 def check_order(check: str) -> tuple[int, float]:
     """Return a key that puts T0 first, ages by length, then cycles."""
     cycle = cycle_of(check)

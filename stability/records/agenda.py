@@ -6,10 +6,17 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Select, case, func, or_, select
+from sqlalchemy import Connection, Select, Table, case, func, or_, select
 
 from stability.model.agenda import DueGroup, DueSample, MoveGroup
-from stability.records.tables import check_day, handover, open_check, sample, study
+from stability.records.tables import (
+    check_day,
+    check_group,
+    handover,
+    open_check,
+    sample,
+    study,
+)
 
 
 def due_groups(
@@ -29,23 +36,23 @@ def due_groups(
         Study; None for all.
     """
     columns = (
-        open_check.c.study,
+        check_group.c.study,
         study.c.product,
-        open_check.c.check_name.label("check"),
-        func.coalesce(open_check.c.condition, "").label("condition"),
-        _state(day).label("state"),
+        check_group.c.check_name.label("check"),
+        check_group.c.condition,
+        _state(check_group, day).label("state"),
     )
     query = (
         select(
             *columns,
-            func.min(open_check.c.opens).label("opens"),
-            func.min(open_check.c.due).label("due"),
-            func.min(open_check.c.closes).label("closes"),
-            func.count().label("samples"),
+            func.min(check_group.c.opens).label("opens"),
+            func.min(check_group.c.due).label("due"),
+            func.min(check_group.c.closes).label("closes"),
+            func.sum(check_group.c.samples).label("samples"),
         )
-        .join(study, study.c.code == open_check.c.study)
-        .where(*_waiting(day, ahead, code))
-        .group_by(*(column for column in columns))
+        .join(study, study.c.code == check_group.c.study)
+        .where(*_waiting(check_group, day, ahead, code))
+        .group_by(*columns)
     )
     rows = [DueGroup(**row) for row in _with_days(connection, query)]
     return tuple(sorted(rows, key=lambda one: (one.due, one.study, one.condition)))
@@ -64,14 +71,14 @@ def due_samples(
             open_check.c.pack,
             func.coalesce(open_check.c.condition, "").label("condition"),
             open_check.c.check_name.label("check"),
-            _state(day).label("state"),
+            _state(open_check, day).label("state"),
             open_check.c.opens,
             open_check.c.due,
             open_check.c.closes,
             open_check.c.remaining,
         )
         .join(study, study.c.code == open_check.c.study)
-        .where(*_waiting(day, ahead, code))
+        .where(*_waiting(open_check, day, ahead, code))
     )
     rows = [
         DueSample(**{**row, "remaining": tuple(row["remaining"].split("\n"))})
@@ -136,10 +143,10 @@ def sample_counts(connection: Connection) -> dict[str, int]:
     }
 
 
-def _state(day: date) -> Any:
+def _state(table: Table, day: date) -> Any:
     return case(
-        (open_check.c.closes < day.isoformat(), "overdue"),
-        (open_check.c.opens <= day.isoformat(), "due"),
+        (table.c.closes < day.isoformat(), "overdue"),
+        (table.c.opens <= day.isoformat(), "due"),
         else_="coming",
     )
 
@@ -151,17 +158,17 @@ def _day_state(due: str, day: date) -> str:
     return "due" if on == day.isoformat() else "coming"
 
 
-def _waiting(day: date, ahead: date, code: str | None) -> list[Any]:
+def _waiting(table: Table, day: date, ahead: date, code: str | None) -> list[Any]:
     """Return the conditions of a check that is to be listed."""
     wanted = [
-        open_check.c.opens <= max(day, ahead).isoformat(),
+        table.c.opens <= max(day, ahead).isoformat(),
         or_(
-            open_check.c.opens <= day.isoformat(),
-            open_check.c.due <= ahead.isoformat(),
+            table.c.opens <= day.isoformat(),
+            table.c.due <= ahead.isoformat(),
         ),
     ]
     if code is not None:
-        wanted.append(open_check.c.study == code)
+        wanted.append(table.c.study == code)
     return wanted
 
 

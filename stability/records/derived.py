@@ -120,6 +120,7 @@ _KEYS = {
     "study": ("code",),
     "sample": ("code",),
     "open_check": ("sample", "check_name"),
+    "check_group": ("study", "check_name", "condition", "opens", "due", "closes"),
     "handover": ("study", "condition", "kind", "due", "text"),
     "check_day": ("study", "day", "account"),
 }
@@ -189,6 +190,15 @@ def _check_rows(record: StudyRecord) -> Iterator[_Row]:
         )
 
 
+def _group_rows(record: StudyRecord) -> Iterator[_Row]:
+    groups: dict[tuple[str, ...], int] = {}
+    for code, _, condition, _, _, check, *days, _ in _check_rows(record):
+        key = (code, check, condition or "", *days)
+        groups[key] = groups.get(key, 0) + 1
+    for key, samples in groups.items():
+        yield (*key, samples)
+
+
 def _due_text(due: tuple[str, str | None]) -> str:
     attribute, part = due
     return attribute if part is None else f"{attribute} ({part} opening)"
@@ -227,6 +237,7 @@ _ROWS = {
     "study": _study_rows,
     "sample": _sample_rows,
     "open_check": _check_rows,
+    "check_group": _group_rows,
     "handover": _move_rows,
     "check_day": _day_rows,
 }

@@ -15,7 +15,6 @@ from sqlalchemy import (
     CheckConstraint,
     Column,
     Connection,
-    Index,
     Integer,
     LargeBinary,
     MetaData,
@@ -109,16 +108,23 @@ open_check = Table(
     Column("batch", TEXT, nullable=False),
     Column("pack", TEXT),
     Column("check_name", TEXT, nullable=False),
-    Column("opens", TEXT, nullable=False),
+    Column("opens", TEXT, nullable=False, index=True),
     Column("due", TEXT, nullable=False),
     Column("closes", TEXT, nullable=False),
     Column("remaining", TEXT, nullable=False),
     UniqueConstraint("sample", "check_name", name="open_check_of_sample"),
-    # Holds all that is asked about groups, so that no row is looked up for it.
-    Index(
-        "open_check_by_window",
-        *("opens", "study", "check_name", "condition", "due", "closes"),
-    ),
+)
+
+check_group = Table(
+    "check_group",
+    metadata,
+    Column("study", TEXT, primary_key=True),
+    Column("check_name", TEXT, primary_key=True),
+    Column("condition", TEXT, primary_key=True),
+    Column("opens", TEXT, primary_key=True, index=True),
+    Column("due", TEXT, primary_key=True),
+    Column("closes", TEXT, primary_key=True),
+    Column("samples", Integer, nullable=False),
 )
 
 handover = Table(
@@ -141,7 +147,7 @@ check_day = Table(
 )
 
 #: Tables that are rebuilt from the journal; only records/derived changes them.
-DERIVED: Final = (study, sample, open_check, handover, check_day)
+DERIVED: Final = (study, sample, open_check, check_group, handover, check_day)
 
 _APPEND_ONLY: Final = {
     "entry": "entries are only added at the end",
