@@ -10,7 +10,6 @@ from stability.evaluation.findings import (
     RecordKind,
     SummaryCell,
 )
-from stability.evaluation.judging import unit_judged
 from stability.model.age import check_text
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.front_page import OUTSIDE, RECORD, outside_none_text
@@ -47,8 +46,8 @@ RECORD_TITLES: dict[RecordKind, str] = {
     "set aside": "Set aside, with cause",
     "repeated": "Repeated",
     "deviation": "Other method, setting or age",
-    "late": "Late inside the window",
-    "early": "Early inside the window",
+    "late": "Late: a remark inside the window, a deviation beyond it",
+    "early": "Early: a remark inside the window, a deviation beyond it",
     "placed late": "Placed late",
     "cycle": "Cycles",
     "at make": "Read before the structure had settled",
@@ -117,7 +116,7 @@ def _unit(evaluation: Evaluation, finding: OutsideFinding) -> str:
     attribute = evaluation.identity.protocol.attributes.get(finding.attribute)
     if attribute is None:
         return ""
-    return unit_judged(attribute)
+    return "%" if attribute.from_weights else attribute.unit
 
 
 def _finding(

@@ -8,7 +8,6 @@ from matplotlib.figure import Figure
 from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation
-from stability.evaluation.judging import unit_judged
 from stability.evaluation.readings import JudgedObservation
 from stability.model.attribute import Attribute
 from stability.report.figures import attribute_figure
@@ -22,6 +21,7 @@ from stability.report.scores_table import (
     scores_table,
 )
 from stability.report.styles import ReportStyles, anchor_name, heading, paragraph
+from stability.report.weights_table import weights_table
 
 
 def results_chapter(
@@ -68,8 +68,9 @@ def _numbers(
     story = heading(name, 2, styles, anchor=anchor, keep_mm=keep_mm)
     if figure is not None:
         story += [FigureFlowable(figure, fonts), _figure_note(styles)]
-    unit = unit_judged(attribute)
-    return [*story, readings_table(observations, styles, unit)]
+    if attribute.from_weights:
+        return [*story, weights_table(observations, styles)]
+    return [*story, readings_table(observations, styles, attribute.unit)]
 
 
 def _scores(
@@ -93,9 +94,11 @@ def _height_mm(figure: Figure) -> float:
 
 def _figure_note(styles: ReportStyles) -> Flowable:
     return paragraph(
-        "Points are checks; lines are fitted by least squares with the 95 % band of "
-        "the mean. A square marks a reading outside its limit, a diamond one out of "
-        "trend, a cross on the age axis a check that was not made.",
+        "Points are checks; where three or more allow it, a line is fitted by least "
+        "squares, with the 95 % band of the mean where two degrees of freedom or more "
+        "stand behind it. A square marks a reading outside its limit, a diamond one "
+        "out of trend, an upright stroke one with a deviation; a cross on the age "
+        "axis is a check that was not made.",
         styles.small,
         styles,
     )

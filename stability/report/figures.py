@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 
 from matplotlib.figure import Figure
 
 from stability.evaluation.curves import curve
 from stability.evaluation.findings import Evaluation
+from stability.evaluation.readings import CheckStatus
 from stability.evaluation.series import MeasuredSeries, Point
 from stability.model.age import DAYS_PER_MONTH, T0, check_order, cycle_of, parse_age
 from stability.model.estimate import Bound, Drift
@@ -21,8 +23,11 @@ from stability.report.panels import (
     PointMark,
 )
 from stability.report.plotting import drift_figure
+from stability.report.readings_table import PLAIN_UNITS, titled
 
 _STEPS = 24
+# A band behind one degree of freedom is so wide that it hides what was read.
+_LEAST_DF = 2
 _MOST_BANDS = 4
 
 
@@ -90,29 +95,68 @@ def _panel(
     first = series[0]
     rule = evaluation.identity.protocol.conditions.get(condition)
     role = f" ({rule.role})" if rule else ""
-    unit = "" if first.unit in {"", "1", "pH"} else f" [{first.unit}]"
+    banded = [one for one in series if _has_band(one)]
     bands = [
         band
         for one in series
-        if (band := _band(one, looks.get(one.key.batch, 0))) is not None
+        if (
+            band := _line(
+                one,
+                looks.get(one.key.batch, 0),
+                banded=one in banded and len(banded) <= _MOST_BANDS,
+            )
+        )
+        is not None
     ]
+    several = _several_containers(series)
     return Panel(
         title=f"{condition}{role}",
-        value_title=f"{first.key.attribute}{unit}",
+        value_title=titled(first.key.attribute, first.unit),
         series=tuple(
-            _series(evaluation, one, looks.get(one.key.batch, 0)) for one in series
+            _series(
+                evaluation,
+                one,
+                looks.get(one.key.batch, 0),
+                numbered=_batch_and_pack(one) in several,
+            )
+            for one in series
         ),
         limits=_limits(series),
-        bands=tuple(bands[:_MOST_BANDS]),
+        bands=tuple(bands),
     )
 
 
-def _series(evaluation: Evaluation, one: MeasuredSeries, look: int) -> PanelSeries:
+def _batch_and_pack(one: MeasuredSeries) -> tuple[str, str, str]:
+    return one.key.batch, one.key.pack, one.key.twin_of
+
+
+def _several_containers(
+    series: Sequence[MeasuredSeries],
+) -> set[tuple[str, str, str]]:
+    """Return batch and pack of which more than one container is a series."""
+    count = Counter(_batch_and_pack(one) for one in series)
+    return {place for place, number in count.items() if number > 1}
+
+
+def _series(
+    evaluation: Evaluation, one: MeasuredSeries, look: int, *, numbered: bool
+) -> PanelSeries:
+    deviating = {
+        seen.position
+        for seen in evaluation.judged
+        if seen.takes_part and seen.deviations
+    }
+    label = _label(one)
+    if numbered and one.key.sample:
+        code = one.key.sample.removeprefix(f"{evaluation.identity.study.code}-")
+        label = f"{label} {code}"
     return PanelSeries(
-        label=_label(one),
+        label=label,
         look=look,
         points=tuple(
-            PanelPoint(point.age_months, float(point.value), _mark(one, point))
+            PanelPoint(
+                point.age_months, float(point.value), _mark(one, point, deviating)
+            )
             for point in one.points
             if point.value is not None
         ),
@@ -128,36 +172,63 @@ def _label(one: MeasuredSeries) -> str:
     return " ".join(part for part in parts if part)
 
 
-def _mark(one: MeasuredSeries, point: Point) -> PointMark:
+def _mark(one: MeasuredSeries, point: Point, deviating: set[int]) -> PointMark:
     if point.outside:
         return "outside"
     out = any(
         test.result.is_out and test.check == point.check and test.day == point.day
         for test in one.trend_tests
     )
-    return "out of trend" if out else ""
+    if out:
+        return "out of trend"
+    return "deviation" if deviating.intersection(point.positions) else ""
 
 
 def _missed(evaluation: Evaluation, one: MeasuredSeries) -> tuple[float, ...]:
     """Return nominal ages of checks of this series that are over and were not made."""
-    key = one.key
+    rule = evaluation.identity.protocol.conditions.get(one.key.condition)
+    hours = rule.hours_per_cycle if rule else 0.0
     ages = {
-        parse_age(status.planned.check)
+        _nominal_months(status.planned.check, hours)
         for status in evaluation.checks
-        if status.state in {"missed", "not recorded", "not measured"}
-        and status.sample.condition == key.condition
-        and status.sample.batch == key.batch
-        and (status.sample.pack or "") == key.pack
+        if _belongs(status, one) and _not_made(status, one.key.attribute)
     }
-    return tuple(sorted(age.nominal_days / DAYS_PER_MONTH for age in ages if age))
+    return tuple(sorted(ages))
 
 
-def _band(one: MeasuredSeries, look: int) -> FittedBand | None:
+def _belongs(status: CheckStatus, one: MeasuredSeries) -> bool:
+    sample, key = status.sample, one.key
+    if key.sample:
+        return sample.code == key.sample and status.planned.check != T0
+    return (
+        sample.condition == key.condition
+        and sample.batch == key.batch
+        and (sample.pack or "") == key.pack
+        and (sample.twin_of is not None) == bool(key.twin_of)
+        and status.planned.check != T0
+    )
+
+
+def _not_made(status: CheckStatus, attribute: str) -> bool:
+    """Say whether one attribute of a check is over and was not read."""
+    if any(due[0] == attribute for due, _ in status.not_measured):
+        return True
+    over = status.is_missed or status.is_unrecorded
+    return over and any(due[0] == attribute for due in status.remaining)
+
+
+def _has_band(one: MeasuredSeries) -> bool:
+    return isinstance(one.drift, Drift) and one.drift.df >= _LEAST_DF
+
+
+def _line(one: MeasuredSeries, look: int, *, banded: bool) -> FittedBand | None:
     if not isinstance(one.drift, Drift):
         return None
     last = one.drift.last_age
     ages = [last * step / _STEPS for step in range(_STEPS + 1)]
     drawn = curve(one.drift, ages)
+    if not banded:
+        return FittedBand(drawn.ages, drawn.line, look=look)
     return FittedBand(drawn.ages, drawn.line, drawn.lower, drawn.upper, look=look)
 
 
@@ -175,7 +246,7 @@ def _limits(series: Sequence[MeasuredSeries]) -> tuple[LimitLine, ...]:
     return tuple(
         LimitLine(
             value,
-            _limit_text(bound, len(values))
+            _limit_text(bound, len(values), series[0].unit)
             if value == _strictest(bound, values)
             else "",
             "below" if bound.side == "lower" else "above",
@@ -189,17 +260,20 @@ def _strictest(bound: Bound, values: set[float]) -> float:
     return max(values) if bound.side == "lower" else min(values)
 
 
-def _limit_text(bound: Bound, lines: int) -> str:
+def _limit_text(bound: Bound, lines: int, unit: str) -> str:
     words = "lowest" if bound.side == "lower" else "highest"
-    whose = " (each batch)" if lines > 1 else ""
-    return f"{words} {_amount(bound)}{whose}"
+    whose = " (of each batch)" if lines > 1 else ""
+    return f"{words}: {_amount(bound, unit)}{whose}"
 
 
-def _amount(bound: Bound) -> str:
+def _amount(bound: Bound, unit: str) -> str:
+    suffix = "" if unit in PLAIN_UNITS else f" {unit}"
     if bound.kind == "share":
         return f"{100 * bound.amount:g} % of initial"
-    lead = "change " if bound.kind == "change" else ""
-    return f"{lead}{bound.amount:g}"
+    if bound.kind == "change":
+        sign = "+" if bound.amount >= 0 else "−"
+        return f"initial {sign} {abs(bound.amount):g}{suffix}"
+    return f"{bound.amount:g}{suffix}"
 
 
 def _bound_value(one: MeasuredSeries, bound: Bound) -> float | None:

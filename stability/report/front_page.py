@@ -8,6 +8,11 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation, OutsideFinding, OutsideGroup
 from stability.model.study import Study
+from stability.report.chapters_life import (
+    SHELF_LIFE,
+    estimate_line,
+    supported_lines,
+)
 from stability.report.styles import (
     ReportStyles,
     bold,
@@ -66,7 +71,7 @@ def _rows(
         ("Asked", asked_text(study)),
         ("Outside limits", _outside(evaluation, styles)),
         ("Shown in real time", _lines(shown_lines(evaluation), styles)),
-        ("Beyond what is shown", _lines(beyond_lines(evaluation), styles)),
+        ("Beyond what is shown", _beyond(evaluation, styles)),
         ("Precision", _lines(precision_lines(evaluation), styles)),
         ("Microbiology", microbiology_text(study)),
         ("After opening", after_opening_text(evaluation)),
@@ -169,16 +174,23 @@ def shown_lines(evaluation: Evaluation) -> list[str]:
     return lines or [evaluation.months_shown_text]
 
 
+def _beyond(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    lines = _lines(beyond_lines(evaluation), styles)
+    if evaluation.shelf_life is None:
+        return lines
+    return [*lines, _lead("shelf life with its derivation", SHELF_LIFE, styles)]
+
+
 def beyond_lines(evaluation: Evaluation) -> list[str]:
     """Return what is said beyond the months shown."""
+    if evaluation.shelf_life is not None:
+        return supported_lines(evaluation.shelf_life)
     asked = evaluation.identity.study.request.months
-    shown = evaluation.months_shown
-    if shown >= asked:
-        return ["The months asked for lie inside what real time has shown."]
     return [
         (
-            f"Not shown: {shown} of {months(asked)} asked for are shown by real time. "
-            "This report extrapolates nothing; what lies beyond is open until read."
+            f"Not shown: {evaluation.months_shown} of {months(asked)} asked for are "
+            "shown by real time. Nothing is extrapolated; what lies beyond is open "
+            "until read."
         )
     ]
 
@@ -187,13 +199,16 @@ def precision_lines(evaluation: Evaluation) -> list[str]:
     """Return how much stands behind the findings."""
     identity = evaluation.identity
     made = sum(one.state in {"made", "partly"} for one in evaluation.checks)
-    planned = len(evaluation.checks)
+    past = sum(one.state != "coming" for one in evaluation.checks)
     lines = [
         (
-            f"{made} of {count(planned, 'planned sample check')} made; "
+            f"{made} of {count(past, 'sample check')} due so far made; "
+            f"{count(len(evaluation.checks) - past, 'check')} to come; "
             f"{count(identity.batches, 'batch', 'batches')}."
         )
     ]
+    if evaluation.shelf_life is not None:
+        lines.append(estimate_line(evaluation.shelf_life))
     if identity.batches == 1:
         lines.append("One batch cannot show how batches differ.")
     if evaluation.trend.made:

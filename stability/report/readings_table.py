@@ -88,7 +88,7 @@ def _row(seen: JudgedObservation, *, with_unit: bool) -> list[Cell]:
         seen.observation.done.day.isoformat(),
         seen.age_text,
         readings,
-        seen.value_text,
+        "" if seen.observation.part == "after" else seen.value_text,
         reading_mark(seen),
         remarks_text(seen),
         str(seen.position),

@@ -17,6 +17,7 @@ from stability.report.chapters_findings import (
     record_chapter,
     summary_chapter,
 )
+from stability.report.chapters_life import life_chapter
 from stability.report.chapters_plan import protocol_chapter, samples_chapter
 from stability.report.chapters_results import results_chapter
 from stability.report.fonts import ReportFonts, load_fonts
@@ -72,6 +73,7 @@ def story(
         *summary_chapter(evaluation, styles),
         *outside_chapter(evaluation, styles),
         *record_chapter(evaluation, styles),
+        *life_chapter(evaluation, styles),
         *cautions_chapter(evaluation, styles),
         *coming_chapter(evaluation, styles),
         *protocol_chapter(evaluation, styles),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date
 from typing import Final
 
@@ -50,6 +51,8 @@ STUDY_LIMITS: Final = (
 FOOTER: Final = (
     "Supports, and does not replace, assessment by a qualified safety assessor."
 )
+#: Where the rules of the shelf life chapter come from; said once in the chapter.
+BORROWED: Final = "The rule is borrowed from ICH Q1E, which is written for medicines"
 
 
 def mark(word: str) -> Mark:
@@ -75,6 +78,23 @@ def months(number: int) -> str:
 def day(value: date | None) -> str:
     """Return a date as printed; a dash where there is none."""
     return "–" if value is None else value.isoformat()
+
+
+def plain_sentence(text: str) -> str:
+    """Return a sentence without what its page already says in its note and foot.
+
+    Examples
+    --------
+    >>> plain_sentence(f"12 months are shown. {FOOTER}")
+    '12 months are shown.'
+    """
+    kept = text.removesuffix(FOOTER).rstrip()
+    return kept.replace(f". {BORROWED}", "").strip()
+
+
+def whole_months(value: float | None) -> str:
+    """Return an estimate rounded down to whole months; a dash where there is none."""
+    return "–" if value is None else str(math.floor(value))
 
 
 def significant(value: float, digits: int = 4) -> str:

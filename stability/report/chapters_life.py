@@ -1,0 +1,235 @@
+"""The chapter of shelf life: months shown, estimated and supported, with the basis."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from reportlab.platypus import Flowable
+
+from stability.evaluation.findings import Evaluation
+from stability.evaluation.life_findings import (
+    AttributeLife,
+    LifeFindings,
+    PackSupport,
+)
+from stability.model.estimate import NoFit
+from stability.model.shelf_life import Bearing, ProvisionalRule
+from stability.report.column_widths import Fitted, fitted_columns, shared
+from stability.report.styles import ReportStyles, heading, paragraph
+from stability.report.tables import Group, TableRow, key_values, record_table
+from stability.report.wording import count, months, plain_sentence, whole_months
+
+#: Anchor of the chapter.
+SHELF_LIFE: Final = "shelf-life"
+# Below this a share is no news [-].
+_LEAST_SHARE: Final = 0.0001
+
+
+def life_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    """Return shelf life with its derivation; nothing here is a verdict."""
+    story = heading("Shelf life", 1, styles, anchor=SHELF_LIFE, keep_mm=60)
+    life = evaluation.shelf_life
+    if life is None:
+        words = (
+            "Nothing that bears the request is planned in real time: no shelf life is "
+            "derived."
+        )
+        return [*story, paragraph(words, styles.body, styles)]
+    return [
+        *story,
+        paragraph(plain_sentence(life.request.text), styles.finding, styles),
+        *(paragraph(one.text, styles.body, styles) for one in life.cautions),
+        key_values(_rows(life), styles),
+        *_packs(life, styles),
+        *_bearings(life, styles),
+        *_estimates(life, styles),
+    ]
+
+
+def _rows(life: LifeFindings) -> list[tuple[str, str | Flowable | list[Flowable]]]:
+    left_out = "; ".join(f"{name}: {why}" for name, why in life.left_out)
+    storage = life.storage or "nothing tells it"
+    return [
+        ("Asked", months(life.asked)),
+        ("This evaluation", life.look.text),
+        ("Storage meant", storage),
+        ("Rule of thumb declared", provisional_text(life.provisional)),
+        ("Does not take part", left_out or "every attribute takes part"),
+        ("Basis", plain_sentence(life.supported.text)),
+    ]
+
+
+def provisional_text(rule: ProvisionalRule | None) -> str:
+    """Return a declared rule of thumb and where it stands, in words."""
+    if rule is None:
+        return "none"
+    when = "before T0" if rule.declared_before_t0 else "NOT before T0"
+    held = "everything held there" if rule.held else "not everything held there"
+    real = (
+        "real time so far is inside its limits"
+        if rule.real_time_holds
+        else "real time does not hold"
+    )
+    broken = f"; broken by {rule.broken_by}" if rule.broken_by else ""
+    confirming = ", ".join(rule.confirming) or "nothing"
+    return (
+        f"{rule.condition} taken as {months(rule.months)}, declared {when}: {held}; "
+        f"{real}{broken}; to be confirmed at {confirming}. {rule.source}"
+    )
+
+
+def _packs(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
+    rows: list[TableRow] = [_pack_row(one) for one in life.packs]
+    columns = (
+        Fitted("Pack", strong=True),
+        Fitted("At"),
+        Fitted("Months shown", align="right"),
+        Fitted("estimated", align="right"),
+        Fitted("supported", align="right"),
+        shared("Accelerated", 1),
+        shared("What that says of the request", 1.4),
+    )
+    return [
+        *heading("Pack by pack", 2, styles, keep_mm=40),
+        record_table(fitted_columns(columns, rows, styles), rows, styles),
+    ]
+
+
+def _pack_row(one: PackSupport) -> list[str]:
+    return [
+        one.pack or "bulk",
+        one.condition,
+        str(one.supported.shown),
+        whole_months(one.supported.estimated),
+        str(one.supported.months),
+        one.accelerated.text,
+        plain_sentence(one.request.text),
+    ]
+
+
+def _bearings(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
+    """Return what each attribute of each batch brings; the smallest governs."""
+    rows: list[TableRow] = []
+    group = None
+    for one in life.attributes:
+        here = f"{one.pack or 'bulk'} at {one.condition}"
+        if here != group:
+            rows.append(Group(here))
+            group = here
+        rows += [_bearing_row(one, each) for each in one.bearings]
+    if not rows:
+        return []
+    columns = (
+        Fitted("Attribute"),
+        Fitted("Batch", 30),
+        Fitted("Shown", align="right"),
+        Fitted("Estimate", align="right"),
+        Fitted("Cap", align="right"),
+        Fitted("At most", align="right"),
+        shared("How it came about"),
+    )
+    return [
+        *heading("Attribute by attribute, batch by batch", 2, styles, keep_mm=45),
+        paragraph(
+            "Months. The least of estimate, cap and last pass before a failure is what "
+            "a batch supports at most; the smallest of all governs its pack.",
+            styles.small,
+            styles,
+        ),
+        record_table(fitted_columns(columns, rows, styles), rows, styles),
+    ]
+
+
+def _bearing_row(life: AttributeLife, one: Bearing) -> list[str]:
+    ends = "" if one.ends_at is None else f"; ends at {one.ends_at} months"
+    return [
+        life.attribute,
+        one.batch,
+        str(one.shown.months),
+        "–" if one.estimate is None else f"{one.estimate:.1f}",
+        f"{one.cap.months:g}",
+        f"{one.limit:.1f}",
+        f"{plain_sentence(one.basis)}{ends}; cap: {plain_sentence(one.cap.text)}",
+    ]
+
+
+def _estimates(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
+    """Return both estimates of each fitted attribute, and its cautions."""
+    rows: list[TableRow] = []
+    for one in life.attributes:
+        texts = estimate_texts(one, life.asked)
+        if texts:
+            place = f"{one.attribute}, {one.pack or 'bulk'} at {one.condition}"
+            rows.append([place, " ".join(texts)])
+    if not rows:
+        return []
+    columns = (Fitted("Attribute, pack", 42), shared("Estimates and cautions"))
+    return [
+        *heading("Estimates", 2, styles, keep_mm=45),
+        record_table(fitted_columns(columns, rows, styles), rows, styles),
+    ]
+
+
+def estimate_texts(one: AttributeLife, asked: int) -> list[str]:
+    """Return the estimates of one attribute in sentences, cautions behind them."""
+    texts: list[str] = []
+    life = one.life
+    if isinstance(life, NoFit):
+        texts.append(life.text)
+    elif life is not None:
+        texts.append(plain_sentence(life.batch_by_batch.text))
+        if life.pooled is not None:
+            texts.append(plain_sentence(life.pooled.text))
+        if life.pooling is not None:
+            texts.append(plain_sentence(life.pooling.text))
+        texts.append(f"{life.carries.capitalize()} carries the request.")
+    if one.weight_loss is not None:
+        texts.append(plain_sentence(one.weight_loss.text))
+    texts += [plain_sentence(each.text) for each in one.cautions]
+    share = _share_text(one, asked)
+    return [*dict.fromkeys(texts), *([share] if share else [])]
+
+
+def _share_text(one: AttributeLife, asked: int) -> str:
+    """Return the highest share of single containers expected outside; "" for none."""
+    shares = [each for each in one.share_outside if each.share is not None]
+    worst = max(shares, key=lambda each: each.share or 0.0, default=None)
+    if worst is None or worst.share is None:
+        return ""
+    where = f"outside at {count(asked, 'month')}"
+    if worst.share < _LEAST_SHARE:
+        return f"Expected share of single containers {where}: below 0.01 %."
+    return (
+        f"Expected share of single containers {where}: {100 * worst.share:.2g} % "
+        f"(batch {worst.batch}, {worst.bound.side} limit)."
+    )
+
+
+def supported_lines(life: LifeFindings) -> list[str]:
+    """Return what lies beyond the months shown, for the first page."""
+    lines = [plain_sentence(life.request.text)]
+    if len({one.request.text for one in life.packs}) > 1:
+        lines += [
+            f"{one.pack or 'bulk'}: {plain_sentence(one.request.text)}"
+            for one in life.packs
+        ]
+    supported = life.supported
+    if supported.months <= supported.shown:
+        lines.append("Nothing is offered beyond what real time shows.")
+    lines.append(plain_sentence(life.supported.text))
+    return lines
+
+
+def estimate_line(life: LifeFindings) -> str:
+    """Return months shown, estimated and supported in one line.
+
+    An estimate above the cap stays in the chapter: on the first page it would read as
+    a promise.
+    """
+    supported = life.supported
+    shown = f"Shown {months(supported.shown)}"
+    kept = f"supported {months(supported.months)}"
+    if supported.estimated is None or supported.estimate_above_cap:
+        return f"{shown}; {kept}."
+    estimated = whole_months(supported.estimated)
+    return f"{shown}; shortest estimate {estimated} months; {kept}."
