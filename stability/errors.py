@@ -622,7 +622,8 @@ class ServerError(DatabaseError):
     def __init__(self, shown: str, reason: str) -> None:
         super().__init__(
             f"{shown} cannot be used: {reason}. Check address, account and that the "
-            "server runs. Nothing was written."
+            "server runs. If the connection was lost while writing, look with "
+            "'stability history' whether the last entry is there before repeating it."
         )
 
 

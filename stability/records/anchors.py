@@ -6,8 +6,10 @@ its properties; an archive and a backup are their own anchors.
 
 from __future__ import annotations
 
+import logging
 import re
 import zipfile
+import zlib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Final
@@ -30,6 +32,11 @@ _PROPERTY = re.compile(
     rf'name="{WORKBOOK_ANCHORS}"[^>]*>\s*<vt:lpwstr>([^<]*)</vt:lpwstr>'
 )
 _MOST_PROPERTIES = 1_000_000
+#: What the readers of other formats raise at files that are damaged.
+_BROKEN: Final = (
+    ArithmeticError, AttributeError, EOFError, LookupError, OSError, RuntimeError,
+    TypeError, ValueError, zlib.error,
+)  # fmt: skip
 
 
 def anchors_text(anchors: Iterable[Anchor]) -> str:
@@ -70,8 +77,7 @@ def anchors_in(path: Path) -> tuple[Anchor, ...]:
         return _journal_heads(path / JOURNAL)
     if path.name == JOURNAL:
         return _journal_heads(path)
-    with path.open("rb") as file:
-        begin = file.read(16)
+    begin = _begin(path)
     if begin == _SQLITE:
         found = _backup_heads(path)
     elif begin.startswith(b"%PDF-"):
@@ -83,6 +89,14 @@ def anchors_in(path: Path) -> tuple[Anchor, ...]:
     if not found:
         raise NoAnchorError(path)
     return found
+
+
+def _begin(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            return file.read(len(_SQLITE))
+    except OSError as error:
+        raise NoAnchorError(path) from error
 
 
 def _journal_heads(path: Path) -> tuple[Anchor, ...]:
@@ -110,18 +124,24 @@ def _pdf_text(path: Path) -> str:
     from pypdf import PdfReader  # noqa: PLC0415  (only where a PDF is given)
     from pypdf.errors import PyPdfError  # noqa: PLC0415  (the same)
 
+    log = logging.getLogger("pypdf")
+    level = log.level
+    # What it says of a foreign file is of no use to the reader of our message.
+    log.setLevel(logging.CRITICAL)
     try:
         information: Mapping[str, object] = PdfReader(path).metadata or {}
-    except PyPdfError as error:
+        return str(information.get(PDF_ANCHORS, ""))
+    except (PyPdfError, *_BROKEN) as error:
         raise NoAnchorError(path) from error
-    return str(information.get(PDF_ANCHORS, ""))
+    finally:
+        log.setLevel(level)
 
 
 def _workbook_text(path: Path) -> str:
     try:
         with zipfile.ZipFile(path) as packed, packed.open(_PROPERTIES) as file:
             text = file.read(_MOST_PROPERTIES).decode("utf-8", "replace")
-    except (zipfile.BadZipFile, KeyError, NotImplementedError) as error:
+    except (zipfile.BadZipFile, *_BROKEN) as error:
         raise NoAnchorError(path) from error
     match = _PROPERTY.search(text)
     return match[1] if match else ""

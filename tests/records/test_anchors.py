@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from pypdf import PdfWriter
 
 from stability.errors import AnchorFormError, NoAnchorError
@@ -48,24 +51,38 @@ def test_a_backup_carries_heads_and_seal(filled: Database, path: Path) -> None:
     assert anchors_in(path) == expected
 
 
-def test_a_pdf_carries_anchors_in_its_document_information(tmp_path: Path) -> None:
+def pdf_bytes() -> bytes:
+    """Return a PDF that carries anchors."""
     writer = PdfWriter()
     writer.add_blank_page(width=100, height=100)
     writer.add_metadata({PDF_ANCHORS: anchors_text(ANCHORS)})
-    writer.write(tmp_path / "report.pdf")
+    written = io.BytesIO()
+    writer.write(written)
+    return written.getvalue()
+
+
+def workbook_bytes() -> bytes:
+    """Return as much of a workbook as carries anchors."""
+    properties = (
+        '<Properties><property pid="2" name="Other"><vt:lpwstr>x</vt:lpwstr></property>'
+        f'<property fmtid="x" pid="3" name="{WORKBOOK_ANCHORS}">'
+        f"<vt:lpwstr>{anchors_text(ANCHORS)}</vt:lpwstr></property></Properties>"
+    )
+    written = io.BytesIO()
+    with zipfile.ZipFile(written, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("docProps/custom.xml", properties)
+    return written.getvalue()
+
+
+def test_a_pdf_carries_anchors_in_its_document_information(tmp_path: Path) -> None:
+    (tmp_path / "report.pdf").write_bytes(pdf_bytes())
 
     assert anchors_in(tmp_path / "report.pdf") == ANCHORS
     assert anchors_from(str(tmp_path / "report.pdf")) == ANCHORS
 
 
 def test_a_workbook_carries_anchors_among_its_properties(tmp_path: Path) -> None:
-    properties = (
-        '<Properties><property pid="2" name="Other"><vt:lpwstr>x</vt:lpwstr></property>'
-        f'<property fmtid="x" pid="3" name="{WORKBOOK_ANCHORS}">'
-        f"<vt:lpwstr>{anchors_text(ANCHORS)}</vt:lpwstr></property></Properties>"
-    )
-    with zipfile.ZipFile(tmp_path / "sheet.xlsx", "w") as packed:
-        packed.writestr("docProps/custom.xml", properties)
+    (tmp_path / "sheet.xlsx").write_bytes(workbook_bytes())
 
     assert anchors_in(tmp_path / "sheet.xlsx") == ANCHORS
 
@@ -108,3 +125,38 @@ def test_a_file_without_anchors_is_told(
 
     with pytest.raises(NoAnchorError, match="carries no anchor"):
         anchors_in(tmp_path / "file")
+
+
+@settings(
+    max_examples=100,
+    deadline=None,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(cut=st.data(), kind=st.sampled_from(["pdf", "xlsx"]))
+def test_no_damage_to_a_file_brings_more_than_a_message(
+    tmp_path: Path, cut: st.DataObject, kind: str
+) -> None:
+    whole = pdf_bytes() if kind == "pdf" else workbook_bytes()
+    place = cut.draw(st.integers(5, len(whole) - 1))
+    other = cut.draw(st.binary(max_size=3))
+    length = cut.draw(st.integers(0, 9))
+    broken = tmp_path / "broken"
+    broken.write_bytes(whole[:place] + other + whole[place + length :])
+
+    found: tuple[Anchor, ...] = ANCHORS
+    try:
+        found = anchors_in(broken)
+    except NoAnchorError as error:
+        assert "carries no anchor" in str(error)  # noqa: PT017  (either may happen)
+
+    assert len(found) <= len(ANCHORS)
+
+
+def test_a_library_that_reads_foreign_files_says_nothing_itself(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    (tmp_path / "broken.pdf").write_bytes(pdf_bytes().replace(b"startxref", b"startx"))
+
+    with pytest.raises(NoAnchorError):
+        anchors_in(tmp_path / "broken.pdf")
+    assert caplog.records == []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import multiprocessing
 import os
 import shutil
 import sqlite3
@@ -128,6 +129,24 @@ def test_opening_twice_gives_the_same_workspace(filled: Database, path: Path) ->
 
     with filled.reading() as ours, again.reading() as theirs:
         assert journal.heads(ours) == journal.heads(theirs)
+
+
+def begin(path: Path) -> None:
+    """Open a workspace that may not be there yet."""
+    open_database(path, create=True)
+
+
+def test_several_who_begin_a_workspace_at_once_share_it(path: Path) -> None:
+    context = multiprocessing.get_context("fork")
+    starters = [context.Process(target=begin, args=(path,)) for _ in range(6)]
+    for starter in starters:
+        starter.start()
+    for starter in starters:
+        starter.join(timeout=60)
+
+    assert [starter.exitcode for starter in starters] == [0] * 6
+    with open_database(path).reading() as connection:
+        assert verify(connection).holds
 
 
 def test_an_empty_file_left_by_a_crash_is_taken_over(path: Path) -> None:
