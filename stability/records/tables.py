@@ -4,6 +4,12 @@
 removal, and additions anywhere but at the end: a guard against mistakes and other
 programs. Whoever owns the database can drop a trigger; the chain and its anchors show
 that.
+
+On a PostgreSQL server two accounts make them hold against the bench as well: the owner
+begins the workspace, and the account of the bench is granted USAGE on its schema,
+SELECT on all tables, INSERT on `entry` and `attachment`, and INSERT, UPDATE and DELETE
+on the derived tables alone. It can then neither take a trigger away nor grant itself
+more.
 """
 
 from __future__ import annotations

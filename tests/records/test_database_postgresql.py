@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from sqlalchemy import text
+from sqlalchemy import delete, insert, text
 
 from stability.errors import (
     BusyDatabaseError,
@@ -20,7 +20,7 @@ from stability.errors import (
 from stability.model.entry import Draft
 from stability.records import attachment, journal
 from stability.records.database import Database, open_database
-from stability.records.tables import missing_guards
+from stability.records.tables import DERIVED, missing_guards, study
 from stability.records.verify import verify
 
 Drafts = Callable[..., list[Draft]]
@@ -200,6 +200,8 @@ def bench(database: Database, run: Run, server_address: str) -> str:
     run(f"GRANT USAGE ON SCHEMA {schema} TO bench")
     run(f"GRANT SELECT ON ALL TABLES IN SCHEMA {schema} TO bench")
     run("GRANT INSERT ON entry, attachment TO bench")
+    derived = ", ".join(table.name for table in DERIVED)
+    run(f"GRANT INSERT, UPDATE, DELETE ON {derived} TO bench")
     return server_address.replace("owner@", "bench@")
 
 
@@ -209,6 +211,8 @@ def test_an_account_that_owns_nothing_adds_entries(
     with open_database(bench).writing() as connection:
         journal.append(connection, drafts(3))
         attachment.keep(connection, b"one", "one.csv", "text/csv")
+        connection.execute(insert(study).values(dict.fromkeys(study.c.keys(), "x")))
+        connection.execute(delete(study))
     with database.reading() as connection:
         found = verify(connection)
 
