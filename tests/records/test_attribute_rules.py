@@ -125,6 +125,10 @@ def test_a_limit_with_its_reason_is_fine(lines: str) -> None:
             "1: a share of initial is to allow 100 %",
         ),
         (
+            'limit = {percent_of_initial = {highest = 0}, reason = "x"}',
+            "1: a share of initial is to be above 0 %",
+        ),
+        (
             MEASURED.replace("absolute", "percent_of_initial").replace("= 1", "= 0"),
             "1: a share of initial is to be above 0 %",
         ),

@@ -222,6 +222,12 @@ def test_a_row_may_count_up_to_999() -> None:
     assert read(text).samples[3].count == 999
 
 
+def test_an_untouched_sample_may_be_opened_at_the_first_check() -> None:
+    study = read(STUDY.replace('open_at = "12M"', 'open_at = "4w"'))
+
+    assert study.samples[1].open_at == "4w"
+
+
 def test_the_same_row_may_stand_twice() -> None:
     row = '[[samples]]\nbatch = "A"\npack = "JAR"\nuse = "spare"\n'
 

@@ -113,6 +113,7 @@ def test_a_broken_rule_is_told_with_the_line_to_change(
         ("months = 12", "months = 1"),
         ("months = 12", "months = 1200"),
         ('"6M"', '"1d"'),
+        ("fill_g = 50.0", "fill_g = 0.5"),
         ("{Aqua = 88.2, Oil = 11.8}", "{Oil = 100}"),
         ("5.51", "0"),
         ("5.51", "14"),
@@ -127,6 +128,16 @@ def test_a_value_at_the_bound_is_fine(old: str, new: str) -> None:
     study = STUDY.replace(old, new, 1)
 
     assert read_study(study, "s.toml", read_protocol(text, name, file))
+
+
+def test_a_study_that_leaves_every_attribute_out_is_told() -> None:
+    names = [
+        "pH", "separation", "odour", "colour", "appearance", "weight_loss",
+        "spread", "flow_time", "consistency",
+    ]  # fmt: skip
+    found = faults_of("[omit]", "\n".join(["[omit]", *(f'{x} = "x"' for x in names)]))
+
+    assert any("27: [omit] leaves no attribute" in one for one in found), found
 
 
 def test_a_formula_may_miss_or_pass_100_by_rounding() -> None:
