@@ -15,7 +15,16 @@ from sqlalchemy import Connection, Table, create_engine, delete, insert, select
 from stability.model.schedule import hand_overs, open_checks, planned_placing
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
-from stability.records.tables import DERIVED, metadata, study
+from stability.records.tables import (
+    DERIVED,
+    check_day,
+    check_group,
+    handover,
+    metadata,
+    open_check,
+    sample,
+    study,
+)
 
 #: A row, in the order of the table's columns.
 _Row = tuple[Any, ...]
@@ -26,8 +35,8 @@ def refresh(connection: Connection, record: StudyRecord) -> None:
 
     Only rows that differ are touched: after one reading of a large study that is one.
     """
-    for table in DERIVED:
-        wanted = dict.fromkeys(_rows(table, record))
+    for table, rows in _rows(record):
+        wanted = dict.fromkeys(rows)
         there = set(_stored(connection, table, record.study.code))
         gone = [row for row in there if row not in wanted]
         if gone:
@@ -55,8 +64,8 @@ def rebuild(connection: Connection, records: Iterable[StudyRecord]) -> None:
     for table in DERIVED:
         connection.execute(delete(table))
     for record in records:
-        for table in DERIVED:
-            new = [_named(table, row) for row in _rows(table, record)]
+        for table, rows in _rows(record):
+            new = [_named(table, row) for row in rows]
             if new:
                 connection.execute(insert(table), new)
 
@@ -78,8 +87,8 @@ def differences(
     for record in records:
         code = record.study.code
         known.add(code)
-        for table in DERIVED:
-            wanted = set(_rows(table, record))
+        for table, rows in _rows(record):
+            wanted = set(rows)
             there = set(_stored(connection, table, code))
             if wanted != there:
                 count = len(wanted ^ there)
@@ -126,8 +135,15 @@ _KEYS = {
 }
 
 
-def _rows(table: Table, record: StudyRecord) -> Iterable[_Row]:
-    return _ROWS[table.name](record)
+def _rows(record: StudyRecord) -> Iterator[tuple[Table, list[_Row]]]:
+    """Yield each table with the rows that a study has in it."""
+    waiting = list(_check_rows(record))
+    yield study, list(_study_rows(record))
+    yield sample, list(_sample_rows(record))
+    yield open_check, waiting
+    yield check_group, list(_group_rows(waiting))
+    yield handover, list(_move_rows(record))
+    yield check_day, list(_day_rows(record))
 
 
 def _study_rows(record: StudyRecord) -> Iterator[_Row]:
@@ -190,9 +206,9 @@ def _check_rows(record: StudyRecord) -> Iterator[_Row]:
         )
 
 
-def _group_rows(record: StudyRecord) -> Iterator[_Row]:
+def _group_rows(waiting: Iterable[_Row]) -> Iterator[_Row]:
     groups: dict[tuple[str, ...], int] = {}
-    for code, _, condition, _, _, check, *days, _ in _check_rows(record):
+    for code, _, condition, _, _, check, *days, _ in waiting:
         key = (code, check, condition or "", *days)
         groups[key] = groups.get(key, 0) + 1
     for key, samples in groups.items():
@@ -206,8 +222,8 @@ def _due_text(due: tuple[str, str | None]) -> str:
 
 def _move_rows(record: StudyRecord) -> Iterator[_Row]:
     groups: dict[tuple[str, ...], list[str]] = {}
-    for sample, *group in _moves(record):
-        groups.setdefault(tuple(group), []).append(sample)
+    for code, *group in _moves(record):
+        groups.setdefault(tuple(group), []).append(code)
     for key, samples in groups.items():
         yield (record.study.code, *key, "\n".join(samples))
 
@@ -231,13 +247,3 @@ def _moves(record: StudyRecord) -> Iterator[tuple[str, str, str, str, str]]:
 def _day_rows(record: StudyRecord) -> Iterator[_Row]:
     for one in dict.fromkeys((str(facts.day), facts.account) for facts in record.days):
         yield (record.study.code, *one)
-
-
-_ROWS = {
-    "study": _study_rows,
-    "sample": _sample_rows,
-    "open_check": _check_rows,
-    "check_group": _group_rows,
-    "handover": _move_rows,
-    "check_day": _day_rows,
-}
