@@ -3,6 +3,8 @@
 In README a `console` block holds lines that begin with `$ ` and the output of each,
 standard output and standard error together. `…` stands for what differs from run to
 run, such as the digest of an entry stored now.
+
+`python tests/test_docs.py` writes into README what its commands print now.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ import re
 import shutil
 import subprocess
 import sys
+import tempfile
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -19,6 +22,9 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
+#: The account and the width of the terminal in which README's commands were typed.
+AS_SHOWN = {"USER": "maker", "LOGNAME": "maker", "COLUMNS": "96", "TZ": "UTC"}
+DIGEST_OF_NOW = re.compile(r"^((?:record|workspace): .*:)[0-9a-f]{16}$", re.MULTILINE)
 BLOCK = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
@@ -50,7 +56,11 @@ def commands() -> list[Command]:
 @pytest.fixture(scope="module")
 def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a copy of what a reader of README has in front of them."""
-    folder = tmp_path_factory.mktemp("clone")
+    return clone_into(tmp_path_factory.mktemp("clone"))
+
+
+def clone_into(folder: Path) -> Path:
+    """Put into a folder what a reader of README has in front of them."""
     for name in ("example_studies", "protocols"):
         shutil.copytree(ROOT / name, folder / name)
     program = folder / ".venv" / "bin" / "stability"
@@ -70,7 +80,7 @@ def run(folder: Path, typed: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         ["bash", "-c", typed],
         cwd=folder,
-        env={**kept, "PATH": path, "PYTHONPATH": str(ROOT), "USER": "maker"},
+        env={**kept, "PATH": path, "PYTHONPATH": str(ROOT), **AS_SHOWN},
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.STDOUT,
@@ -85,6 +95,7 @@ def as_pattern(shown: str) -> str:
 
 
 def test_readme_shows_what_its_commands_print(copy: Path) -> None:
+    write_first_report(copy)
     differing = []
     for command in commands():
         printed = run(copy, command.typed).stdout.rstrip("\n")
@@ -95,16 +106,19 @@ def test_readme_shows_what_its_commands_print(copy: Path) -> None:
     assert differing == []
 
 
-def test_the_first_command_writes_a_report_in_the_working_tree(copy: Path) -> None:
-    first = blocks("sh")[0].strip()
-    _, _, report = first.rpartition("&& ")
-    target = copy / report.split("--out ")[1].split()[0]
-    target.unlink(missing_ok=True)
-
-    done = run(copy, report)
+def test_the_first_command_ends_with_a_report(copy: Path) -> None:
+    done, target = write_first_report(copy)
 
     assert done.returncode == 0, done.stdout
     assert target.read_bytes().startswith(b"%PDF")
+
+
+def write_first_report(copy: Path) -> tuple[subprocess.CompletedProcess[str], Path]:
+    """Run what README's first command does after the installation."""
+    _, _, report = blocks("sh")[0].strip().rpartition("&& ")
+    target = copy / report.split("--out ")[1].split()[0]
+    target.unlink(missing_ok=True)
+    return run(copy, report), target
 
 
 def test_the_second_command_is_what_the_whole_check_runs() -> None:
@@ -126,3 +140,24 @@ def test_readme_names_every_exit_code() -> None:
 
     for code in (main.DONE, main.FOUND, main.TO_MEND, main.FAULT, main.INTERRUPTED):
         assert f"| {code} |" in README
+
+
+def rewritten(copy: Path) -> str:
+    """Return README with what its commands print now, for whoever changes a command."""
+    report, _ = write_first_report(copy)
+    assert report.returncode == 0, report.stdout
+    text = README
+    for command in commands():
+        printed = run(copy, command.typed).stdout.rstrip("\n")
+        assert "fault of the program" not in printed
+        printed = DIGEST_OF_NOW.sub(r"\1…", printed)
+        if not re.fullmatch(as_pattern(command.shown), printed):
+            old = f"$ {command.typed}\n{command.shown}".rstrip("\n")
+            text = text.replace(old, f"$ {command.typed}\n{printed}")
+    return text
+
+
+if __name__ == "__main__":
+    with tempfile.TemporaryDirectory() as name:
+        written = rewritten(clone_into(Path(name)))
+    (ROOT / "README.md").write_text(written, encoding="utf-8")

@@ -81,7 +81,8 @@ def import_(
     subjects = ", ".join(taken.subjects)
     tell(f"{subjects}: {taken.outcome}, {taken.entries} entries written")
     tell_written(taken.written)
-    tell(*(f"record: {short_anchor(anchor)}" for anchor in taken.anchors))
+    anchors = () if taken.written else taken.anchors
+    tell(*(f"record: {short_anchor(anchor)}" for anchor in anchors))
 
 
 @app.command("export", rich_help_panel=RECORDS)

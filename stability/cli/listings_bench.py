@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from stability.cli.output import Column, Listing, Row
+from stability.cli.output import Listing, Row
+from stability.cli.table import Column
 from stability.workflow.studies import Agenda, DueGroup, DueSample, MoveGroup
 
 NOTHING_DUE = "Nothing is due."
@@ -32,7 +33,7 @@ DUE_SAMPLES = (
     Column("check", "check"),
     Column("window_opens", "from"),
     Column("window_closes", "to"),
-    Column("remaining", "to be read"),
+    Column("remaining", "to be read", below=True),
 )
 
 

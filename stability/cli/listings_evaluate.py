@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from stability.cli.output import ASSESSMENT, Column, Listing, Row
+from stability.cli.output import ASSESSMENT, Cell, Listing, Row
+from stability.cli.table import Column
 from stability.errors import UnknownNameError
-from stability.model.estimate import Drift, Forecast
+from stability.model.estimate import Drift, Forecast, NoFit
 
 if TYPE_CHECKING:
     from stability.workflow.evaluate import (
@@ -23,52 +25,70 @@ READINGS = (
     Column("pack", "pack"),
     Column("condition", "condition"),
     Column("check", "check"),
-    Column("done", "read"),
+    Column("done", ""),
+    Column("day", "read"),
     Column("age_days", ""),
     Column("age", "age", right=True),
     Column("attribute", "attribute"),
     Column("part", ""),
     Column("readings", "readings"),
-    Column("value", "value", right=True),
     Column("unit", "unit"),
+    Column("value", ""),
+    Column("value_unit", ""),
+    Column("judged", "judged", right=True),
     Column("limit", "limit"),
     Column("mark", "mark"),
     Column("detail", ""),
-    Column("remarks", "remarks"),
     Column("takes_part", ""),
+    Column("remarks", "remarks", below=True),
 )
 DRIFT = (
-    Column("attribute", "attribute"),
+    Column("attribute", "attribute", above=True),
+    Column("unit", "unit", above=True),
+    Column("limit", "limit", above=True),
     Column("condition", "condition"),
     Column("role", ""),
     Column("pack", "pack"),
     Column("batch", "batch"),
-    Column("sample", "sample"),
-    Column("settings", "settings"),
     Column("points", "n", right=True),
-    Column("unit", "unit"),
     Column("scale", ""),
     Column("start", "start", right=True),
     Column("slope_per_month", "per month", right=True),
-    Column("slope_lowest_per_month", "from", right=True),
-    Column("slope_highest_per_month", "to", right=True),
+    Column("slope_lowest_per_month", "lowest", right=True),
+    Column("slope_highest_per_month", "highest", right=True),
     Column("confidence", ""),
     Column("horizon_months", ""),
     Column("drift_over_horizon", "change", right=True),
-    Column("horizon", "over"),
-    Column("limit", "limit"),
     Column("state", "readings"),
     Column("first_outside", ""),
-    Column("forecast", "forecast"),
+    Column("horizon", "over", below=True),
+    Column("forecast", "forecast", below=True),
+    Column("sample", "sample", below=True),
+    Column("twin_of", "twin of", below=True),
+    Column("settings", "settings", below=True),
+    Column("lower_limit_months", ""),
+    Column("lower_limit_earliest_months", ""),
+    Column("lower_limit_latest_months", ""),
+    Column("upper_limit_months", ""),
+    Column("upper_limit_earliest_months", ""),
+    Column("upper_limit_latest_months", ""),
 )
 
 
+#: What stands above the readings of one attribute, and above those of one jar.
+_OF_ATTRIBUTE = {"attribute", "unit", "limit"}
+_OF_SAMPLE = {"sample", "batch", "pack", "condition", "check", "day", "age"}
+
+
 def readings_listing(judged: Sequence[JudgedObservation]) -> Listing:
-    """Return one row for each observation."""
+    """Return one row for each observation, jar by jar or under one attribute."""
+    shared = _OF_SAMPLE
+    if len({one.attribute for one in judged}) == 1:
+        shared = _OF_ATTRIBUTE
     outside = sum(one.is_outside for one in judged)
     return Listing(
         "observations",
-        READINGS,
+        [replace(one, above=one.key in shared) for one in READINGS],
         [_reading_row(one) for one in judged],
         "Nothing is logged of it.",
         facts={"observations": len(judged), "outside_their_limit": outside},
@@ -81,6 +101,7 @@ def _reading_row(one: JudgedObservation) -> Row:
     said += [one.left_out] if one.left_out else []
     said += [one.detail] if one.detail else []
     seen = one.observation
+    unit = "%" if seen.part and one.mark != "recorded only" else one.unit
     return {
         "position": one.position,
         "sample": one.sample.code,
@@ -88,14 +109,17 @@ def _reading_row(one: JudgedObservation) -> Row:
         "pack": one.sample.pack,
         "condition": one.condition,
         "check": one.check or "extra",
-        "done": seen.done.for_people(),
+        "done": str(seen.done),
+        "day": seen.done.day.isoformat(),
         "age_days": one.age_days,
         "age": one.age_text,
         "attribute": one.attribute,
         "part": seen.part,
         "readings": one.readings_text or seen.not_measured,
-        "value": one.value_text,
         "unit": one.unit,
+        "value": one.value_text,
+        "value_unit": unit,
+        "judged": one.value_text if unit == one.unit else f"{one.value_text} {unit}",
         "limit": one.limit_text,
         "mark": one.mark if one.takes_part else "set aside",
         "detail": one.detail,
@@ -144,7 +168,11 @@ def drift_listing(evaluation: Evaluation, series: Sequence[MeasuredSeries]) -> L
         for one in series
         for caution in one.cautions
     ]
-    counted = [evaluation.multiplicity.text, evaluation.trend.text]
+    counted = [
+        evaluation.multiplicity.text,
+        evaluation.trend.text,
+        _intervals_text(series),
+    ]
     return Listing(
         "series",
         DRIFT,
@@ -165,6 +193,14 @@ def drift_listing(evaluation: Evaluation, series: Sequence[MeasuredSeries]) -> L
     )
 
 
+def _intervals_text(series: Sequence[MeasuredSeries]) -> str:
+    levels = {one.drift.confidence for one in series if isinstance(one.drift, Drift)}
+    return " ".join(
+        f"Lowest and highest slope: two-sided {100 * level:g} % interval."
+        for level in sorted(levels)
+    )
+
+
 def _series_row(one: MeasuredSeries) -> Row:
     key = one.key
     return {
@@ -174,6 +210,7 @@ def _series_row(one: MeasuredSeries) -> Row:
         "pack": key.pack,
         "batch": key.batch,
         "sample": key.sample,
+        "twin_of": key.twin_of,
         "settings": ", ".join(f"{name} {value}" for name, value in key.settings),
         "points": len(one.points),
         "unit": one.unit,
@@ -199,8 +236,40 @@ def _line_cells(one: MeasuredSeries) -> Row:
         "slope_highest_per_month": _rounded(highest),
         "confidence": line.confidence,
         "drift_over_horizon": _rounded(line.drift_over_life),
-        "forecast": "; ".join(forecast.text for forecast in one.forecasts),
+        "forecast": "; ".join(map(_forecast_words, one.forecasts)),
+        **_forecast_cells(one.forecasts),
     }
+
+
+def _forecast_words(forecast: Forecast | NoFit) -> str:
+    """Say in a few words when a line meets its limit; JSON has the numbers."""
+    if isinstance(forecast, NoFit):
+        return forecast.text
+    side = f"{forecast.bound.side} limit"
+    if forecast.outcome == "within":
+        return (
+            f"{side} at {forecast.months:.1f} months "
+            f"({forecast.earliest:.1f} to {forecast.latest:.1f})"
+        )
+    if forecast.outcome == "from":
+        return f"{side} not before {forecast.earliest:.1f} months, perhaps never"
+    words = {
+        "empty": "not ahead",
+        "now": "from the start",
+        "outside": "passed at age 0",
+    }
+    return f"{side} {words[forecast.outcome]}"
+
+
+def _forecast_cells(forecasts: Sequence[Forecast | NoFit]) -> Row:
+    cells: dict[str, Cell] = {}
+    for forecast in forecasts:
+        if isinstance(forecast, Forecast):
+            key = f"{forecast.bound.side}_limit"
+            cells[f"{key}_months"] = _rounded(forecast.months)
+            cells[f"{key}_earliest_months"] = _rounded(forecast.earliest)
+            cells[f"{key}_latest_months"] = _rounded(forecast.latest)
+    return cells
 
 
 def _rounded(value: float | None) -> float | None:

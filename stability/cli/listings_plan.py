@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from stability.cli.output import Column, Listing, Row
+from stability.cli.output import Listing, Row
+from stability.cli.table import Column
 from stability.model.attribute import Attribute
 from stability.model.protocol import Protocol
 from stability.model.study import Sample
@@ -21,11 +22,11 @@ PROTOCOLS = (
 PROTOCOL = (
     Column("kind", "kind"),
     Column("name", "name"),
-    Column("what", "what"),
     Column("checks", "checks"),
     Column("limit", "limit"),
-    Column("reason", "reason"),
     Column("reason_kind", "rests on"),
+    Column("what", "what", below=True),
+    Column("reason", "reason", below=True),
     Column("source", ""),
 )
 SAMPLES = (

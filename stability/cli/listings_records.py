@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from stability.cli.output import SHOWN_DIGITS, Column, Listing, Row, short_anchor
+from stability.cli.output import SHOWN_DIGITS, Listing, Row, short_anchor
+from stability.cli.table import Column
 from stability.workflow.studies import HistoryLine, StudyLine
 
 if TYPE_CHECKING:
@@ -24,13 +25,15 @@ STUDIES = (
 )
 HISTORY = (
     Column("entry", "entry"),
-    Column("done", "done"),
-    Column("entered", "stored"),
+    Column("done", ""),
+    Column("when", "done"),
+    Column("entered", ""),
     Column("person", "person"),
     Column("sample", "sample"),
     Column("kind", "kind"),
     Column("text", "what"),
-    Column("state", "state"),
+    Column("state", "state", below=True),
+    Column("stored", "stored", below=True),
 )
 
 FLAWS = (
@@ -53,7 +56,7 @@ def studies_listing(lines: Iterable[StudyLine]) -> Listing:
             "product": line.product,
             "version": line.version,
             "protocol": line.protocol,
-            "opened": str(line.opened),
+            "opened": line.opened[:10],
             "samples": line.samples,
             "state": line.state,
             "position": line.position,
@@ -69,8 +72,10 @@ def history_listing(lines: Iterable[HistoryLine]) -> Listing:
     rows: list[Row] = [
         {
             "entry": line.reference,
-            "done": str(line.done),
-            "entered": str(line.entered),
+            "done": line.done,
+            "when": line.done[:16].replace("T", " "),
+            "entered": line.entered,
+            "stored": _stored_later(line),
             "person": line.person,
             "sample": line.sample,
             "kind": line.kind,
@@ -80,6 +85,13 @@ def history_listing(lines: Iterable[HistoryLine]) -> Listing:
         for line in lines
     ]
     return Listing("entries", HISTORY, rows, "Nothing is recorded of it.")
+
+
+def _stored_later(line: HistoryLine) -> str:
+    """Say when an entry was stored, where it was not on the day itself."""
+    if line.entered[:10] == line.done[:10]:
+        return ""
+    return f"stored {line.entered[:16].replace('T', ' ')} UTC"
 
 
 def verification_listing(checked: Verification) -> Listing:

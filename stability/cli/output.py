@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import csv
 import json
+import os
 import shutil
 import sys
-import textwrap
 import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 import typer
 
 from stability.cli.options import Format
+from stability.cli.table import Column, table_lines, wrapped
 from stability.workflow.written import Written
 
 #: A cell: text, number, yes or no, or nothing.
@@ -27,21 +28,7 @@ ASSESSMENT = (
 )
 #: Digits of a digest that are printed; enough for `verify --against`.
 SHOWN_DIGITS = 16
-_GAP = "  "
-_NARROWEST = 8
 _TURNING = {"LRE", "RLE", "LRO", "RLO", "PDF", "LRI", "RLI", "FSI", "PDI"}
-
-
-@dataclass(frozen=True, slots=True)
-class Column:
-    """One column of a listing."""
-
-    #: Stable key in JSON and CSV, with its unit where a bare number stands under it.
-    key: str
-    #: Heading of the table; "" leaves the column out of the table.
-    title: str
-    #: True where figures are set to the right.
-    right: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +111,12 @@ def short_anchor(anchor: str) -> str:
 
 def visible(text: str) -> str:
     """Return text without characters that would steer a terminal or turn its order."""
-    return "".join(f"[U+{ord(sign):04X}]" if _steers(sign) else sign for sign in text)
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(
+        f"[U+{ord(sign):04X}]" if _steers(sign) else sign
+        for sign in text.replace("\n", " ").replace("\t", " ")
+    )
 
 
 def _steers(sign: str) -> bool:
@@ -144,20 +136,24 @@ def _print_csv(listing: Listing) -> None:
 
 
 def _print_table(listing: Listing) -> None:
-    facts = [f"{key}: {value}" for key, value in listing.facts.items() if value]
+    width = _terminal_width()
+    facts = [f"{key}: {_text(value)}" for key, value in listing.facts.items() if value]
     if facts:
         typer.echo(" · ".join(facts).replace("_", " "))
-    columns = [column for column in listing.columns if column.title]
-    if listing.rows:
-        cells = [
-            [_text(row.get(column.key)) for column in columns] for row in listing.rows
-        ]
-        for line in table_lines(columns, cells, _terminal_width()):
-            typer.echo(line)
-    else:
-        typer.echo(listing.empty)
+    columns = [one for one in listing.columns if one.title and _says(listing, one)]
+    cells = [[_text(row.get(one.key)) for one in columns] for row in listing.rows]
+    lines = table_lines(columns, cells, width) if cells else [listing.empty]
+    if listing.notes:
+        lines.append("")
     for note in listing.notes:
-        typer.echo(f"\n{note}" if note == listing.notes[0] else note)
+        lines += wrapped(visible(note), width)
+    for line in lines:
+        typer.echo(line)
+
+
+def _says(listing: Listing, column: Column) -> bool:
+    """Say whether a column holds anything in any row."""
+    return any(row.get(column.key) not in {None, ""} for row in listing.rows)
 
 
 def _text(cell: Cell) -> str:
@@ -169,79 +165,6 @@ def _text(cell: Cell) -> str:
 
 
 def _terminal_width() -> int | None:
-    """Return the columns of the terminal; None where the output goes elsewhere."""
-    return shutil.get_terminal_size().columns if sys.stdout.isatty() else None
-
-
-def table_lines(
-    columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int | None
-) -> list[str]:
-    """Return a table as lines of text, wide cells wrapped to fit.
-
-    Parameters
-    ----------
-    columns
-        With a title each.
-    cells
-        One sequence a row, as many cells as columns.
-    width
-        Columns of the terminal [characters]; None lets every column be as wide as
-        its widest cell.
-    """
-    titles = [column.title for column in columns]
-    widths = [
-        max(_columns_of(row[place]) for row in [titles, *cells])
-        for place in range(len(columns))
-    ]
-    if width is not None:
-        widths = _narrowed(widths, width)
-    lines = _row_lines(titles, columns, widths)
-    lines.append(_GAP.join("─" * one for one in widths))
-    for row in cells:
-        lines += _row_lines(row, columns, widths)
-    return lines
-
-
-def _narrowed(widths: list[int], width: int) -> list[int]:
-    """Take from the widest column until the table fits or every column is narrow."""
-    widths = list(widths)
-    while sum(widths) + len(_GAP) * (len(widths) - 1) > width:
-        widest = widths.index(max(widths))
-        if widths[widest] <= _NARROWEST:
-            break
-        widths[widest] -= 1
-    return widths
-
-
-def _row_lines(
-    row: Sequence[str], columns: Sequence[Column], widths: Sequence[int]
-) -> list[str]:
-    wrapped = [
-        textwrap.wrap(cell, width) or [""] if _columns_of(cell) > width else [cell]
-        for cell, width in zip(row, widths, strict=True)
-    ]
-    lines = []
-    for level in range(max(len(cell) for cell in wrapped)):
-        parts = [
-            _padded(cell[level] if level < len(cell) else "", width, column.right)
-            for cell, width, column in zip(wrapped, widths, columns, strict=True)
-        ]
-        lines.append(_GAP.join(parts).rstrip())
-    return lines
-
-
-def _padded(text: str, width: int, right: bool) -> str:
-    space = " " * max(0, width - _columns_of(text))
-    return space + text if right else text + space
-
-
-def _columns_of(text: str) -> int:
-    """Return how many columns a text takes on a terminal."""
-    return sum(
-        0
-        if unicodedata.combining(sign)
-        else 2
-        if unicodedata.east_asian_width(sign) in "WF"
-        else 1
-        for sign in text
-    )
+    """Return the columns to fill; None where the output goes to a file or program."""
+    known = sys.stdout.isatty() or "COLUMNS" in os.environ
+    return shutil.get_terminal_size().columns if known else None

@@ -49,10 +49,20 @@ def marks(at: Occasion, written: Iterable[Written]) -> dict[str, str]:
 
 
 def mark_words(judged: JudgedObservation) -> str:
-    """Return `5.51, limit 5.0 to 5.9: inside` for one observation."""
-    several = len(judged.observation.readings) > 1 or judged.observation.part
-    value = f"{judged.value_text}, " if several and judged.value_text else ""
-    detail = f" ({judged.detail})" if judged.detail else ""
+    """Return `mean 5.51, limit 5.0 to 5.9: inside` for one observation."""
     if judged.mark == "recorded only":
         return judged.mark
-    return f"{value}limit {judged.limit_text}: {judged.mark}{detail}"
+    detail = f" ({judged.detail})" if judged.detail else ""
+    return f"{_value(judged)}limit {judged.limit_text}: {judged.mark}{detail}"
+
+
+def _value(judged: JudgedObservation) -> str:
+    """Return the value judged, where it is not the reading as typed."""
+    seen = judged.observation
+    if not judged.value_text:
+        return ""
+    if seen.part is not None:
+        return f"loss {judged.value_text} %, "
+    if len(seen.readings) < 2:
+        return ""
+    return f"{'mean ' if judged.word is None else ''}{judged.value_text}, "

@@ -69,6 +69,9 @@ def test_drift_of_falling_ph_is_fitted_and_forecast(drifting: Workspace) -> None
     # computed by hand: 0.10 lower every 14 days, 30.4375 days a month
     assert row["slope_per_month"] == pytest.approx(-0.10 / 14 * 30.4375, rel=0.1)
     assert row["unit"] == "pH"
+    # computed by hand: 0.51 down to 5.0 at 0.10 in 14 days
+    assert row["lower_limit_months"] == pytest.approx(5.1 * 14 / 30.4375, rel=0.1)
+    assert "lower limit" in row["forecast"]
     assert told["requested_months"] == 12
     assert ran.code == 1
 

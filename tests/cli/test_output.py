@@ -5,19 +5,16 @@ from __future__ import annotations
 import json
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
 from stability.cli.options import Format
 from stability.cli.output import (
-    Column,
     Listing,
     print_listing,
     short_anchor,
-    table_lines,
     tell_written,
     visible,
 )
+from stability.cli.table import Column
 from stability.workflow.written import Written
 
 COLUMNS = (
@@ -81,28 +78,19 @@ def test_table_shows_titled_columns_facts_and_notes(
     ]
 
 
+def test_a_column_without_anything_in_it_is_left_out_of_the_table(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    rows = [{"attribute": "pH", "slope_per_month": None}]
+    print_listing(Listing("series", COLUMNS, rows, "No series."), Format.table)
+
+    assert capsys.readouterr().out.splitlines()[0] == "attribute"
+
+
 def test_a_table_without_rows_says_so(capsys: pytest.CaptureFixture[str]) -> None:
     print_listing(Listing("series", COLUMNS, [], "No series."), Format.table)
 
     assert capsys.readouterr().out == "No series.\n"
-
-
-def test_wide_signs_take_two_columns() -> None:
-    lines = table_lines(COLUMNS[:2], [["クリーム", "1"], ["pH", "2"]], None)
-
-    assert lines[2:] == ["クリーム           1", "pH                 2"]
-
-
-@given(
-    st.lists(st.lists(st.text("ab ", max_size=60), min_size=2, max_size=2), max_size=5)
-)
-def test_a_table_fits_the_terminal_and_loses_no_letter(cells: list[list[str]]) -> None:
-    lines = table_lines(COLUMNS[:2], cells, 40)
-
-    assert max(map(len, lines)) <= 40
-    letters = "".join("".join(row) for row in cells)
-    shown = "".join(lines[2:])
-    assert all(shown.count(sign) == letters.count(sign) for sign in "ab")
 
 
 def test_what_would_steer_a_terminal_is_shown_instead() -> None:

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from stability.cli import main
+from stability.cli import main, readings
+from stability.errors import NothingToLogError, ReadingsAndFileError
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Workspace
@@ -117,9 +118,9 @@ def test_a_repeat_is_kept_beside_the_first(logged: Workspace) -> None:
     )  # fmt: skip
 
     shown = json.loads(logged.run("show", "TRK", "--format", "json").out)
-    readings = [one["readings"] for one in shown["observations"]]
+    kept = {one["readings"] for one in shown["observations"]}
     assert ran.code == 0, ran.err
-    assert {"5.40 / 5.42", "5.43"} <= set(readings)
+    assert {"5.40 / 5.42", "5.43"} <= kept
 
 
 def test_a_correction_supersedes_and_both_stay_readable(logged: Workspace) -> None:
@@ -162,6 +163,18 @@ def reference(workspace: Workspace, attribute: str, check: str) -> str:
     )
     (one,) = json.loads(shown.out)["observations"]
     return f"TRK/{one['position']}"
+
+
+def test_a_file_and_a_sample_at_once_are_refused(workspace: Workspace) -> None:
+    hot = workspace.codes["T40"]
+
+    with pytest.raises(ReadingsAndFileError):
+        readings.log(sample=hot, readings=["pH=5.5"], from_file=Path("day.csv"))
+
+
+def test_no_reading_at_all_is_refused(workspace: Workspace) -> None:
+    with pytest.raises(NothingToLogError):
+        readings.log(sample=workspace.codes["T40"])
 
 
 # A file of readings

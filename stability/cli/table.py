@@ -1,0 +1,159 @@
+"""A table as lines of plain text that fit the terminal; nothing is cut off."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+_GAP = "  "
+_INDENT = "    "
+#: No column is made narrower than this [characters].
+_NARROWEST = 8
+#: Words longer than this may be broken [characters].
+_LONGEST_WORD = 20
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of a listing."""
+
+    #: Stable key in JSON and CSV, with its unit where a bare number stands under it.
+    key: str
+    #: Heading of the table; "" leaves the column out of the table.
+    title: str
+    #: True where figures are set to the right.
+    right: bool = False
+    #: True where the cell is said in a line of its own above the rows that share it.
+    above: bool = False
+    #: True where the cell is said in a line of its own below the row.
+    below: bool = False
+
+    @property
+    def is_inside(self) -> bool:
+        """Say whether it stands in the table proper."""
+        return not (self.above or self.below)
+
+
+def table_lines(
+    columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int | None
+) -> list[str]:
+    """Return a table as lines of text, wide cells wrapped to fit.
+
+    Parameters
+    ----------
+    columns
+        With a title each.
+    cells
+        One sequence a row, as many cells as columns.
+    width
+        Columns of the terminal [characters]; None lets every column be as wide as
+        its widest cell.
+    """
+    inside = [
+        place for place, one in enumerate(columns) if not (one.above or one.below)
+    ]
+    shown = [columns[place] for place in inside]
+    rows = [[row[place] for place in inside] for row in cells]
+    titles = [column.title for column in shown]
+    widths = _widths([titles, *rows], width)
+    lines = _row_lines(titles, shown, widths)
+    lines.append(_GAP.join("─" * one for one in widths))
+    heading = ""
+    for row, whole in zip(rows, cells, strict=True):
+        above, below = _beside(columns, whole)
+        if above != heading:
+            heading = above
+            lines += wrapped(heading, width)
+        lines += _row_lines(row, shown, widths)
+        room = None if width is None else width - len(_INDENT)
+        lines += [f"{_INDENT}{line}" for line in wrapped(below, room) if line]
+    return lines
+
+
+def _beside(columns: Sequence[Column], row: Sequence[str]) -> tuple[str, str]:
+    """Return what is said above and below a row."""
+    above = [cell for one, cell in zip(columns, row, strict=True) if one.above and cell]
+    below = [cell for one, cell in zip(columns, row, strict=True) if one.below and cell]
+    return ", ".join(dict.fromkeys(above)), "; ".join(below)
+
+
+def _widths(rows: Sequence[Sequence[str]], width: int | None) -> list[int]:
+    """Return how wide each column is: as its widest cell, or narrower to fit."""
+    places = range(len(rows[0]))
+    widths = [max(columns_of(row[place]) for row in rows) for place in places]
+    if width is None:
+        return widths
+    words = [
+        max(columns_of(word) for row in rows for word in (row[place].split() or [""]))
+        for place in places
+    ]
+    least = [min(max(word, _NARROWEST), _LONGEST_WORD) for word in words]
+    return _narrowed(_narrowed(widths, least, width), [_NARROWEST] * len(widths), width)
+
+
+def _narrowed(widths: Sequence[int], least: Sequence[int], width: int) -> list[int]:
+    """Take from the widest column that can give, until the table fits."""
+    found = list(widths)
+    while sum(found) + len(_GAP) * (len(found) - 1) > width:
+        giving = [place for place, one in enumerate(found) if one > least[place]]
+        if not giving:
+            break
+        found[max(giving, key=lambda place: found[place])] -= 1
+    return found
+
+
+def _row_lines(
+    row: Sequence[str], columns: Sequence[Column], widths: Sequence[int]
+) -> list[str]:
+    parts = [wrapped(cell, width) for cell, width in zip(row, widths, strict=True)]
+    lines = []
+    for level in range(max(map(len, parts))):
+        line = [
+            _padded(part[level] if level < len(part) else "", width, column)
+            for part, width, column in zip(parts, widths, columns, strict=True)
+        ]
+        lines.append(_GAP.join(line).rstrip())
+    return lines
+
+
+def _padded(text: str, width: int, column: Column) -> str:
+    space = " " * max(0, width - columns_of(text))
+    return space + text if column.right else text + space
+
+
+def wrapped(text: str, width: int | None) -> list[str]:
+    """Return a text as lines of at most so many columns, at spaces where it can."""
+    if width is None or columns_of(text) <= width:
+        return [text]
+    lines = [""]
+    for word in text.split():
+        for piece in _pieces(word, width):
+            joined = f"{lines[-1]} {piece}".strip()
+            if columns_of(joined) <= width:
+                lines[-1] = joined
+            else:
+                lines.append(piece)
+    return lines
+
+
+def _pieces(word: str, width: int) -> Iterator[str]:
+    """Break a word that is wider than a line."""
+    piece = ""
+    for sign in word:
+        if columns_of(piece + sign) > width:
+            yield piece
+            piece = ""
+        piece += sign
+    yield piece
+
+
+def columns_of(text: str) -> int:
+    """Return how many columns a text takes on a terminal [characters]."""
+    return len(text) if text.isascii() else sum(map(_columns_of_sign, text))
+
+
+def _columns_of_sign(sign: str) -> int:
+    if unicodedata.combining(sign):
+        return 0
+    return 2 if unicodedata.east_asian_width(sign) in "WF" else 1

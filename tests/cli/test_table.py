@@ -1,0 +1,69 @@
+"""Tables of plain text that fit the terminal."""
+
+from __future__ import annotations
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stability.cli.table import Column, columns_of, table_lines, wrapped
+
+COLUMNS = (
+    Column("attribute", "attribute"),
+    Column("slope_per_month", "per month", right=True),
+)
+
+
+def test_wide_signs_take_two_columns() -> None:
+    lines = table_lines(COLUMNS, [["クリーム", "1"], ["pH", "2"]], None)
+
+    assert lines[2:] == ["クリーム           1", "pH                 2"]
+
+
+@given(
+    st.lists(st.lists(st.text("ab ", max_size=60), min_size=2, max_size=2), max_size=5)
+)
+def test_a_table_fits_the_terminal_and_loses_no_letter(cells: list[list[str]]) -> None:
+    lines = table_lines(COLUMNS, cells, 40)
+
+    assert max(map(len, lines)) <= 40
+    letters = "".join("".join(row) for row in cells)
+    shown = "".join(lines[2:])
+    assert all(shown.count(sign) == letters.count(sign) for sign in "ab")
+
+
+def test_words_are_kept_whole_where_there_is_room_elsewhere() -> None:
+    cells = [["viscosity", "a long sentence that can be told in several lines"]]
+
+    lines = table_lines(COLUMNS, cells, 36)
+
+    assert lines[2].startswith("viscosity  ")
+    assert len(lines) > 3
+
+
+def test_what_rows_share_stands_above_them_once() -> None:
+    columns = (Column("unit", "unit", above=True), *COLUMNS)
+    cells = [["pH", "A", "1"], ["pH", "B", "2"], ["mm", "A", "3"]]
+
+    assert table_lines(columns, cells, None)[2:] == [
+        "pH",
+        "A                  1",
+        "B                  2",
+        "mm",
+        "A                  3",
+    ]
+
+
+def test_a_long_text_stands_below_its_row() -> None:
+    columns = (*COLUMNS, Column("forecast", "forecast", below=True))
+
+    lines = table_lines(columns, [["pH", "1", "not before 12 months"]], None)
+
+    assert lines[2:] == ["pH                 1", "    not before 12 months"]
+
+
+@given(st.text("ab クé ", max_size=80), st.integers(2, 30))
+def test_wrapping_keeps_every_letter_within_the_width(text: str, width: int) -> None:
+    lines = wrapped(text, width)
+
+    assert all(columns_of(line) <= width for line in lines)
+    assert "".join("".join(lines).split()) == "".join(text.split())
