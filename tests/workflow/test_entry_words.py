@@ -1,0 +1,133 @@
+"""Every kind of entry in one line."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from stability.model import content
+from stability.model.entry import Draft, Entry, chain
+from stability.model.observation import Reading
+from stability.workflow.entry_words import entry_words, sample_in
+
+CODE = "HDC-005-Y"
+PH = content.observed(CODE, "pH", "4w", [Reading("5.50"), Reading("5.52")], unit="pH")
+NOSE = content.observed(
+    CODE,
+    "odour",
+    None,
+    [Reading("changed", observer="Ana"), Reading("as control", observer="Ben")],
+    repeats=4,
+    because="doubted",
+)
+
+
+def entry(kind: str, held: dict[str, Any]) -> Entry:
+    """Return an entry of a kind."""
+    draft = Draft("study:HDC", kind, "Ana", "2026-03-02", "2026-03-02T09:00:00Z", held)
+    return chain([draft])[0]
+
+
+@pytest.mark.parametrize(
+    ("kind", "held", "words"),
+    [
+        (content.OBSERVED, PH, "4w: pH 5.50 / 5.52"),
+        (
+            content.OBSERVED,
+            NOSE,
+            "extra: odour Ana: changed / Ben: as control, repeats 4: doubted",
+        ),
+        (
+            content.OBSERVED,
+            content.observed(
+                CODE, "weight_loss", "T0", [Reading("80.1")], unit="g", part="before"
+            ),
+            "T0: weight_loss before opening 80.1 g",
+        ),
+        (
+            content.OBSERVED,
+            content.observed(CODE, "count", "T0", [Reading("10", "<")], unit="CFU/g"),
+            "T0: count <10 CFU/g",
+        ),
+        (
+            content.OBSERVED,
+            content.observed(CODE, "pH", "4w", [], not_measured="meter dead"),
+            "4w: pH not measured: meter dead",
+        ),
+        (
+            content.CORRECTED,
+            content.corrected(2, PH, "typo"),
+            "corrects 2, 4w: pH 5.50 / 5.52: typo",
+        ),
+        (content.INVALIDATED, content.invalidated(2, "spilt"), "2 set aside: spilt"),
+        (
+            content.PLACED,
+            content.placed(CODE, "FT", "in", place="FREEZER", cycle=1, step=1),
+            "placed in FT, cycle 1, step 1 at FREEZER",
+        ),
+        (
+            content.PLACED,
+            content.placed(CODE, "T40", "in", replaces="HDC-006-W"),
+            "placed in T40, replaces HDC-006-W",
+        ),
+        (
+            content.PLACED,
+            content.placed(CODE, "T40", "moved", because="mistake"),
+            "moved to T40: mistake",
+        ),
+        (
+            content.PLACED,
+            content.placed(CODE, "T40", "swapped", swapped_with="HDC-006-W"),
+            "swapped with HDC-006-W, now in T40",
+        ),
+        (
+            content.PLACED,
+            content.placed(CODE, None, "out"),
+            "taken out of its condition",
+        ),
+        (content.RETIRED, content.retired(CODE, "lost", "gone"), "lost: gone"),
+        (
+            content.MISSED,
+            content.missed("4w", [CODE], "away"),
+            f"4w missed on {CODE}: away",
+        ),
+        (
+            content.STOPPED,
+            content.stopped({"batch": "A"}, "split"),
+            "batch A stopped: split",
+        ),
+        (content.STOPPED, content.stopped({}, "over"), "the whole study stopped: over"),
+        (content.NOTED, content.noted("lid loose", 3), "about 3: lid loose"),
+        (content.DAY, content.day("2026-03-02", "ana"), "2026-03-02: person only"),
+        (
+            content.DAY,
+            content.day(
+                "2026-03-02",
+                "ana",
+                observers=["Ana", "Ben"],
+                settings={"pH": {"dilution": "10 %"}},
+                control={"": CODE, "odour": "HDC-006-W"},
+                blind=True,
+            ),
+            f"2026-03-02: Ana, Ben; pH.dilution 10 %; against {CODE}; "
+            "odour against HDC-006-W; blind",
+        ),
+        (
+            content.RECEIVED,
+            content.received("day_cream", 12, "0" * 64),
+            "received from day_cream: 12 rows",
+        ),
+        ("lodged/1", {"with": "notary"}, "lodged/1"),
+    ],
+)
+def test_every_kind_is_told_in_words(
+    kind: str, held: dict[str, Any], words: str
+) -> None:
+    assert entry_words(entry(kind, held)) == words
+
+
+def test_the_sample_is_found_in_observations_and_corrections() -> None:
+    assert sample_in(entry(content.OBSERVED, PH)) == CODE
+    assert sample_in(entry(content.CORRECTED, content.corrected(2, PH, "x"))) == CODE
+    assert sample_in(entry(content.STOPPED, content.stopped({}, "x"))) is None
