@@ -35,7 +35,7 @@ def words_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
             shared("Series", 1.3),
             shared("In words", 1.2),
             Fitted("Containers failed", 20, align="right"),
-            Fitted("May fail, up to", 18, align="right"),
+            Fitted("May fail, up to", 22, align="right"),
             Fitted("State", 27),
         ),
         rows,
@@ -66,7 +66,9 @@ def _word_rows(series: Sequence[WordSeries]) -> list[TableRow]:
             may_fail,
             state_mark(one.state),
         )
-        place = one.key.text().removeprefix(f"{one.key.attribute}, ")
+        place = f"{one.key.condition} {one.key.pack} {one.key.batch}"
+        if one.key.twin_of:
+            place = f"{place} (twin of {one.key.twin_of})"
         alike.setdefault(said, []).append(place)
     return [["; ".join(places), *said] for said, places in alike.items()]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from reportlab.platypus import Flowable
@@ -83,9 +84,9 @@ def _packs(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     columns = (
         Fitted("Pack", strong=True),
         Fitted("At"),
-        Fitted("Months shown", align="right"),
-        Fitted("estimated", align="right"),
-        Fitted("supported", align="right"),
+        Fitted("Shown [months]", align="right"),
+        Fitted("Estimated [months]", align="right"),
+        Fitted("Supported [months]", align="right"),
         shared("Accelerated", 1),
         shared("What that says of the request", 1.4),
     )
@@ -109,18 +110,16 @@ def _pack_row(one: PackSupport) -> list[str]:
 
 def _bearings(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     """Return what each attribute of each batch brings; the smallest governs."""
-    rows: list[TableRow] = []
-    group = None
+    places: dict[str, list[AttributeLife]] = {}
     for one in life.attributes:
-        here = f"{one.pack or 'bulk'} at {one.condition}"
-        if here != group:
-            rows.append(Group(here))
-            group = here
-        rows += [_bearing_row(one, each) for each in one.bearings]
+        places.setdefault(f"{one.pack or 'bulk'} at {one.condition}", []).append(one)
+    rows: list[TableRow] = []
+    for place, here in places.items():
+        rows += [Group(place), *_bearing_rows(here)]
     if not rows:
         return []
     columns = (
-        Fitted("Attribute"),
+        Fitted("Attribute", 36),
         Fitted("Batch", 30),
         Fitted("Shown", align="right"),
         Fitted("Estimate", align="right"),
@@ -140,17 +139,28 @@ def _bearings(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     ]
 
 
-def _bearing_row(life: AttributeLife, one: Bearing) -> list[str]:
+def _bearing_rows(lives: Sequence[AttributeLife]) -> list[TableRow]:
+    """Return one row for all attributes and batches of which the same is said."""
+    attributes: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for life in lives:
+        for one in life.bearings:
+            key = (one.batch, _bearing_cells(one))
+            attributes.setdefault(key, []).append(life.attribute)
+    batches: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for (batch, said), names in attributes.items():
+        batches.setdefault((", ".join(names), said), []).append(batch)
+    return [[names, ", ".join(here), *said] for (names, said), here in batches.items()]
+
+
+def _bearing_cells(one: Bearing) -> tuple[str, ...]:
     ends = "" if one.ends_at is None else f"; ends at {one.ends_at} months"
-    return [
-        life.attribute,
-        one.batch,
+    return (
         str(one.shown.months),
         "–" if one.estimate is None else f"{one.estimate:.1f}",
         f"{one.cap.months:g}",
         f"{one.limit:.1f}",
         f"{plain_sentence(one.basis)}{ends}; cap: {plain_sentence(one.cap.text)}",
-    ]
+    )
 
 
 def _estimates(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:

@@ -8,7 +8,9 @@ from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import SampleFate
 from stability.model.age import check_text
 from stability.model.attribute import Attribute, Setting
+from stability.model.limit import Limit
 from stability.model.protocol import Protocol
+from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.front_page import PROTOCOL
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import (
@@ -19,7 +21,7 @@ from stability.report.tables import (
     key_values,
     record_table,
 )
-from stability.report.wording import STUDY_LIMITS, day
+from stability.report.wording import STUDY_LIMITS, day, sentence_case
 
 
 def protocol_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
@@ -60,7 +62,7 @@ def _protocol_rows(
             (
                 f"read {t0.read_after} to {t0.read_before} after making; placed within "
                 f"{t0.place_within} of the T0 readings; age counts from placing. "
-                f"{t0.reason}"
+                f"{sentence_case(t0.reason)}"
             ),
         ),
         ("Windows", windows),
@@ -83,7 +85,11 @@ def _conditions(protocol: Protocol, styles: ReportStyles) -> Flowable:
             one.role,
             one.words(),
             ", ".join(check_text(check) for check in one.all_checks),
-            _joined(one.reason, one.if_outside_limit, one.source),
+            _joined(
+                one.reason,
+                one.if_outside_limit and f"If outside: {one.if_outside_limit}",
+                one.source and f"Source: {one.source}",
+            ),
         ]
         for one in protocol.conditions.values()
     ]
@@ -108,9 +114,7 @@ def _attributes(evaluation: Evaluation, styles: ReportStyles) -> Flowable:
                 one.name,
                 method_text(one),
                 one.limit.words(one.unit),
-                _joined(
-                    one.limit.reason, f"({one.limit.reason_kind})", one.limit.source
-                ),
+                _reason(one.limit),
             ]
         )
         rows += [
@@ -118,7 +122,7 @@ def _attributes(evaluation: Evaluation, styles: ReportStyles) -> Flowable:
                 f"{one.name} at {name}",
                 "",
                 limit.words(one.unit),
-                _joined(limit.reason, f"({limit.reason_kind})", limit.source),
+                _reason(limit),
             ]
             for name, limit in one.limit_at.items()
         ]
@@ -129,6 +133,11 @@ def _attributes(evaluation: Evaluation, styles: ReportStyles) -> Flowable:
         Column("Reason (kind); source", Share(1.6)),
     )
     return record_table(columns, rows, styles)
+
+
+def _reason(limit: Limit) -> str:
+    kind = limit.reason_kind and f"Kind: {limit.reason_kind}"
+    return _joined(limit.reason, kind, limit.source and f"Source: {limit.source}")
 
 
 def method_text(attribute: Attribute) -> str:
@@ -170,22 +179,29 @@ def _sources(protocol: Protocol, styles: ReportStyles) -> list[Flowable]:
 
 
 def _joined(*parts: str) -> str:
+    """Put parts into sentences of their own."""
     return " ".join(
-        part if part.endswith((".", ")")) else f"{part}." for part in parts if part
+        part if part.endswith((".", ")")) else f"{part}."
+        for part in map(sentence_case, parts)
+        if part
     )
 
 
 def samples_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     """Return every sample: made, placed, left, replaced."""
     rows: list[TableRow] = [_sample_row(fate) for fate in evaluation.samples]
-    columns = (
-        Column("Sample", Millimetres(20), strong=True),
-        Column("Batch", Millimetres(14)),
-        Column("Pack", Millimetres(18)),
-        Column("Condition", Millimetres(20)),
-        Column("Use", Millimetres(26)),
-        Column("Placed", Millimetres(18)),
-        Column("What became of it", Share()),
+    columns = fitted_columns(
+        (
+            Fitted("Sample", strong=True),
+            Fitted("Batch", 24),
+            Fitted("Pack", 24),
+            Fitted("Condition"),
+            Fitted("Use", 44),
+            Fitted("Placed"),
+            shared("What became of it"),
+        ),
+        rows,
+        styles,
     )
     return [
         *heading("Samples", 1, styles, anchor="samples", keep_mm=50),

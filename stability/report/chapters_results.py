@@ -39,10 +39,13 @@ def results_chapter(
         if one.name in read
     ]
     story: list[Flowable] = []
+    figures: list[Figure] = []
     for attribute in attributes:
         if attribute.kind == "measured":
             here = [one for one in seen if one.attribute == attribute.name]
             figure = attribute_figure(evaluation, attribute.name)
+            if figure is not None:
+                figures.append(figure)
             story += _numbers(attribute, here, figure, styles, fonts)
     worded = [one.name for one in attributes if one.kind != "measured"]
     for names in beside_each_other(worded):
@@ -51,7 +54,8 @@ def results_chapter(
     if not story:
         words = "Nothing has been read yet."
         story.append(paragraph(words, styles.body, styles))
-    title = heading("Readings", 1, styles, anchor="readings", keep_mm=90)
+    keep_mm = max((_height_mm(one) for one in figures[:1]), default=60.0) + 50
+    title = heading("Readings", 1, styles, anchor="readings", keep_mm=keep_mm)
     return [*title, *story]
 
 
@@ -98,7 +102,8 @@ def _figure_note(styles: ReportStyles) -> Flowable:
         "squares, with the 95 % band of the mean where two degrees of freedom or more "
         "stand behind it. A square marks a reading outside its limit, a diamond one "
         "out of trend, an upright stroke one with a deviation; a cross on the age "
-        "axis is a check that was not made.",
+        "axis is a check that was not made. A limit that counts from the initial value "
+        "is drawn for each batch.",
         styles.small,
         styles,
     )

@@ -67,7 +67,9 @@ def _axis(
 ) -> AgeAxis:
     """Return ages at checks of the condition, up to the first check not yet reached."""
     rule = evaluation.identity.protocol.conditions.get(condition)
-    last = max(point.age_months for one in series for point in one.points)
+    ages = [point.age_months for one in series for point in one.points]
+    ages += [age for one in series for age in _missed(evaluation, one)]
+    last = max(ages)
     ticks, labels = [0.0], [T0]
     for check in sorted(rule.all_checks if rule else (), key=check_order):
         ticks.append(_nominal_months(check, rule.hours_per_cycle if rule else 0.0))
@@ -246,7 +248,7 @@ def _limits(series: Sequence[MeasuredSeries]) -> tuple[LimitLine, ...]:
     return tuple(
         LimitLine(
             value,
-            _limit_text(bound, len(values), series[0].unit)
+            _limit_text(bound, series[0].unit)
             if value == _strictest(bound, values)
             else "",
             "below" if bound.side == "lower" else "above",
@@ -260,10 +262,9 @@ def _strictest(bound: Bound, values: set[float]) -> float:
     return max(values) if bound.side == "lower" else min(values)
 
 
-def _limit_text(bound: Bound, lines: int, unit: str) -> str:
+def _limit_text(bound: Bound, unit: str) -> str:
     words = "lowest" if bound.side == "lower" else "highest"
-    whose = " (of each batch)" if lines > 1 else ""
-    return f"{words}: {_amount(bound, unit)}{whose}"
+    return f"{words}: {_amount(bound, unit)}"
 
 
 def _amount(bound: Bound, unit: str) -> str:

@@ -29,6 +29,7 @@ from stability.report.wording import (
     count,
     day,
     months,
+    sentence_case,
     yes_no,
 )
 
@@ -87,7 +88,7 @@ def _lines(lines: Iterable[str], styles: ReportStyles) -> list[Flowable]:
 def _identity_lines(evaluation: Evaluation) -> list[str]:
     identity = evaluation.identity
     study = identity.study
-    kind = f"{study.product_type}. " if study.product_type else ""
+    kind = f"{sentence_case(study.product_type)}. " if study.product_type else ""
     maker = f"Maker: {study.maker}. " if study.maker else ""
     batches = "; ".join(
         f"{batch.name} made {batch.made.isoformat()}"

@@ -18,8 +18,9 @@ from stability.report.wording import mark
 MOST_BESIDE: Final = 4
 #: What the signs in the cells mean.
 SIGNS_TEXT: Final = (
-    "A word without a sign is inside its limit. ■ outside its limit; △ changed, "
-    "inside; ? no initial value, or undecided; ○ left out, with its reason; – not "
+    "One row holds what was seen of one sample at one check: code over entries, check "
+    "over age, date due over date read. A word without a sign is inside its "
+    "limit. ■ outside its limit; △ changed, inside; ? no initial value, or undecided; ○ left out, with its reason; – not "
     "measured. Where several observed, one word stands for all who chose it."
 )
 _Row = dict[str, JudgedObservation]
@@ -51,14 +52,11 @@ def scores_table(
         rows.append(Group(_group_text(place, here, attributes, beside)))
         rows += [_row(one, attributes, beside, everyone) for one in _by_check(here)]
     columns: list[Column | Fitted] = [
-        Fitted("Sample"),
-        Fitted("Check", 20),
-        Fitted("Due"),
-        Fitted("Read"),
-        Fitted("Age", 18, align="right"),
-        *(Fitted(name, 86 / max(len(attributes), 3)) for name in attributes),
+        Fitted("Sample, entries"),
+        Fitted("Check, age", 22),
+        Fitted("Due, read"),
+        *(Fitted(name, 40) for name in attributes),
         shared("Remarks"),
-        Fitted("Entries", 14, align="right"),
     ]
     return record_table(fitted_columns(columns, rows, styles), rows, styles)
 
@@ -174,18 +172,17 @@ def _row(
     everyone: Mapping[str, set[str]],
 ) -> list[Cell]:
     first = next(iter(row.values()))
+    entries = entries_text([one.position for one in row.values()])
+    due = first.planned.due.isoformat() if first.planned else "–"
     return [
-        first.sample.code,
-        first.check or "extra",
-        first.planned.due.isoformat() if first.planned else "–",
-        first.observation.done.day.isoformat(),
-        first.age_text,
+        f"{first.sample.code}\n{entries}",
+        f"{first.check or 'extra'}\n{first.age_text}",
+        f"{due}\n{first.observation.done.day.isoformat()}",
         *(
             word_cell(row[name], everyone[name]) if name in row else ""
             for name in attributes
         ),
         _remarks(row, attributes, beside),
-        entries_text([one.position for one in row.values()]),
     ]
 
 

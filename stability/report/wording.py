@@ -80,6 +80,17 @@ def day(value: date | None) -> str:
     return "–" if value is None else value.isoformat()
 
 
+def sentence_case(text: str) -> str:
+    """Return text that begins with a capital letter; pH stays pH.
+
+    Examples
+    --------
+    >>> sentence_case("common practice"), sentence_case("pH of the slurry")
+    ('Common practice', 'pH of the slurry')
+    """
+    return text if text.startswith("pH") else text[:1].upper() + text[1:]
+
+
 def plain_sentence(text: str) -> str:
     """Return a sentence without what its page already says in its note and foot.
 
