@@ -21,6 +21,10 @@ NOSE = content.observed(
     repeats=4,
     because="doubted",
 )
+A_WHOLE_DAY = (
+    f"2026-03-02: Ana, Ben; pH.dilution 10 %; against {CODE}; odour against HDC-006-W; "
+    "blind"
+)
 
 
 def entry(kind: str, held: dict[str, Any]) -> Entry:
@@ -110,8 +114,7 @@ def entry(kind: str, held: dict[str, Any]) -> Entry:
                 control={"": CODE, "odour": "HDC-006-W"},
                 blind=True,
             ),
-            f"2026-03-02: Ana, Ben; pH.dilution 10 %; against {CODE}; "
-            "odour against HDC-006-W; blind",
+            A_WHOLE_DAY,
         ),
         (
             content.RECEIVED,
