@@ -19,9 +19,10 @@ MOST_BESIDE: Final = 4
 #: What the signs in the cells mean.
 SIGNS_TEXT: Final = (
     "One row holds what was seen of one sample at one check: code over entries, check "
-    "over age, date due over date read. A word without a sign is inside its "
-    "limit. ■ outside its limit; △ changed, inside; ? no initial value, or undecided; ○ left out, with its reason; – not "
-    "measured. Where several observed, one word stands for all who chose it."
+    "over age, date due over date read. A word without a sign is inside its limit. "
+    "■ outside its limit; △ changed, inside; ? no initial value, or undecided; ○ left "
+    "out, with its reason; – not measured. Where several observed, one word stands for "
+    "all who chose it."
 )
 _Row = dict[str, JudgedObservation]
 
