@@ -7,8 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stability.evaluation.evidence import Evidence
-from stability.evaluation.index import Index
-from stability.evaluation.judging import unit_judged
+from stability.evaluation.index import Index, unit_judged
 from stability.evaluation.life_findings import (
     AcceleratedArm,
     AttributeLife,

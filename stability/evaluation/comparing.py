@@ -12,8 +12,8 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from stability.evaluation.index import Index
-from stability.evaluation.judging import LOSS_DECIMALS, unit_judged
+from stability.evaluation.index import Index, unit_judged
+from stability.evaluation.judging import LOSS_DECIMALS
 from stability.evaluation.phrases import decimals_of, number_text
 from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import Comparison
@@ -159,13 +159,9 @@ def _numbers(
 ) -> _Found:
     mean, other = _mean(ours), _mean(theirs)
     difference = mean - other
-    places = (
-        LOSS_DECIMALS
-        if attribute.from_weights
-        else decimals_of(
-            reading for one in (*ours, *theirs) for reading in one.observation.readings
-        )
-    )
+    places = LOSS_DECIMALS
+    if not attribute.from_weights:
+        places = max(decimals_of(one.observation.readings) for one in (*ours, *theirs))
     outcome: Outcome = "same"
     if difference:
         outcome = "higher" if difference > 0 else "lower"
@@ -174,11 +170,21 @@ def _numbers(
     sign = "+" if difference > 0 else ""
     lead = f"difference {sign}{number_text(difference, places)}{suffix}"
     return _Found(
-        number_text(mean, places), number_text(other, places), difference, outcome, lead
+        _mean_text(ours, mean, places),
+        _mean_text(theirs, other, places),
+        difference,
+        outcome,
+        lead,
     )
 
 
+def _mean_text(ones: Sequence[JudgedObservation], mean: Fraction, places: int) -> str:
+    return ones[0].value_text if len(ones) == 1 else number_text(mean, places)
+
+
 def _mean(ones: Sequence[JudgedObservation]) -> Fraction:
+    if len(ones) == 1 and ones[0].value is not None:
+        return ones[0].value
     by_container: dict[str, list[Fraction]] = {}
     for one in ones:
         by_container.setdefault(one.sample.code, []).append(one.value or Fraction(0))

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
 from stability.evaluation.findings import Multiplicity
 from stability.evaluation.grouping import first_outside, points_of, state_of
-from stability.evaluation.index import Index, role_of
-from stability.evaluation.judging import unit_judged
+from stability.evaluation.index import Index, unit_judged
 from stability.evaluation.phrases import count_text
 from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import (
@@ -30,16 +29,18 @@ from stability.model.estimate import (
     Forecast,
     NoFit,
     OutOfTrend,
+    Scale,
     TrendTests,
 )
 from stability.model.limit import Limit
 from stability.model.protocol import Protocol
-from stability.statistics.drift import fit_drift
+from stability.statistics.drift import fit_drift, least_squares
 from stability.statistics.forecast import forecast
 from stability.statistics.frame import bounds_of, frozen_at_start, step_as_written
 from stability.statistics.out_of_trend import (
-    FEWEST_EARLIER,
+    ALERT,
     out_of_trend,
+    p_of_each,
     trend_tests,
 )
 from stability.statistics.straightness import curvature
@@ -60,8 +61,13 @@ def measured_series(
     grouped
         Series -> observations that take part.
     """
+    points = {
+        key: _points(index, key, grouped[key])
+        for key in in_order(index.protocol, grouped)
+    }
+    lines = _lines(index, points)
     fitted = [
-        _series(index, key, grouped[key]) for key in in_order(index.protocol, grouped)
+        _series(index, key, grouped[key], points[key], lines.get(key)) for key in points
     ]
     bent = _bends(fitted)
     findings = tuple(finding for finding, _ in bent)
@@ -92,25 +98,85 @@ def in_order(protocol: Protocol, keys: Iterable[SeriesKey]) -> list[SeriesKey]:
     )
 
 
-def _series(
+@dataclass(frozen=True, slots=True)
+class _Points:
+    """The points of a series, ready to be fitted."""
+
+    #: In order of age.
+    points: tuple[Point, ...]
+    #: Whose T0 readings the first one is.
+    whose: str
+    #: Ages of the points that have a value [months].
+    ages: tuple[float, ...]
+    #: Their values [attribute's unit].
+    values: tuple[float, ...]
+
+    @property
+    def whole(self) -> bool:
+        """Say whether every point has a value."""
+        return len(self.values) == len(self.points)
+
+
+def _points(
     index: Index, key: SeriesKey, observations: Sequence[JudgedObservation]
+) -> _Points:
+    points, whose = points_of(index, key, observations)
+    known = [
+        (one.age_months, float(one.value)) for one in points if one.value is not None
+    ]
+    return _Points(
+        points,
+        whose,
+        tuple(age for age, _ in known),
+        tuple(value for _, value in known),
+    )
+
+
+def _lines(
+    index: Index, points: Mapping[SeriesKey, _Points]
+) -> dict[SeriesKey, tuple[float, float]]:
+    """Return intercept and slope of all series, those of the same ages at once."""
+    alike: dict[tuple[Scale, tuple[float, ...]], list[SeriesKey]] = {}
+    for key, known in points.items():
+        attribute = index.attribute(key.attribute)
+        has_logarithm = attribute.fit_scale != "ln" or min(known.values, default=0) > 0
+        ages = known.ages
+        fits = known.whole and has_logarithm and len(set(ages)) >= 3
+        if fits and _refused(index, key, attribute) is None:
+            alike.setdefault((attribute.fit_scale, ages), []).append(key)
+    found: dict[SeriesKey, tuple[float, float]] = {}
+    for (scale, ages), keys in alike.items():
+        columns = [points[key].values for key in keys]
+        found |= dict(zip(keys, least_squares(ages, columns, scale), strict=True))
+    return found
+
+
+def _series(
+    index: Index,
+    key: SeriesKey,
+    observations: Sequence[JudgedObservation],
+    known: _Points,
+    coefficients: tuple[float, float] | None,
 ) -> MeasuredSeries:
     attribute = index.attribute(key.attribute)
-    limit = attribute.limit_in(key.condition)
-    role = role_of(index.record, observations[0].sample) or "control"
-    points, initial_text = points_of(index, key, observations)
+    limit, limit_text = index.limits[key.attribute, key.condition]
+    role = index.roles[observations[0].sample.code] or "control"
+    points = known.points
     bounds = _bounds(limit, points)
     months, text = _horizon(index, key, role)
     resolution = _resolution(attribute, observations)
     drift = _refused(index, key, attribute) or _fit(
-        points,
+        known,
         attribute,
         resolution=resolution,
         months=months,
         bounds=bounds,
         confidence=index.protocol.analysis.confidence,
+        coefficients=coefficients,
     )
-    fits = isinstance(drift, Drift)
+    tests, made = (
+        _trend(known, attribute, resolution) if isinstance(drift, Drift) else ((), 0)
+    )
     state = state_of(observations)
     if state == "inside" and isinstance(drift, Drift) and drift.excludes_no_drift:
         state = "changed, inside"
@@ -120,15 +186,16 @@ def _series(
         unit=unit_judged(attribute),
         scale=attribute.fit_scale,
         limit=limit,
-        limit_text=limit.words(unit_judged(attribute)),
+        limit_text=limit_text,
         bounds=bounds,
         points=points,
-        initial_text=initial_text,
+        initial_text=known.whose,
         drift=drift,
         horizon_months=months,
         horizon_text=text,
         forecasts=_forecasts(drift, bounds, index.protocol),
-        trend_tests=_trend(points, attribute, resolution) if fits else (),
+        trend_tests=tests,
+        trend_tests_made=made,
         state=state,
         first_outside=first_outside(observations),
         cautions=drift.cautions if isinstance(drift, Drift) else (),
@@ -191,24 +258,25 @@ def _refused(index: Index, key: SeriesKey, attribute: Attribute) -> NoFit | None
 
 
 def _fit(
-    points: Sequence[Point],
+    known: _Points,
     attribute: Attribute,
     *,
     resolution: float | None,
     months: float,
     bounds: Sequence[Bound],
     confidence: float,
+    coefficients: tuple[float, float] | None,
 ) -> Drift | NoFit:
-    known = [one for one in points if one.value is not None]
     return fit_drift(
-        [one.age_months for one in known],
-        [float(one.value or 0) for one in known],
+        known.ages,
+        known.values,
         scale=attribute.fit_scale,
         resolution=resolution,
         life=months or None,
         bounds=bounds,
-        qualified=len(known) < len(points),
+        qualified=not known.whole,
         confidence=confidence,
+        coefficients=coefficients,
     )
 
 
@@ -223,25 +291,32 @@ def _forecasts(
 
 
 def _trend(
-    points: Sequence[Point], attribute: Attribute, resolution: float | None
-) -> tuple[TrendTest, ...]:
-    ages = [one.age_months for one in points]
-    values = [float(one.value or 0) for one in points]
+    known: _Points, attribute: Attribute, resolution: float | None
+) -> tuple[tuple[TrendTest, ...], int]:
+    """Return the tests worth telling, and how many were made.
+
+    Told are the newest check and every earlier one that was out of trend.
+    """
+    points, ages, values = known.points, known.ages, known.values
+    scale = attribute.fit_scale
+    chances = p_of_each(ages, values, scale=scale, resolution=resolution)
+    last = len(points) - 1
     found = []
-    for place in range(FEWEST_EARLIER, len(points)):
+    for place, p in enumerate(chances):
+        if p is None or (place < last and p >= ALERT):
+            continue
         result = out_of_trend(
             ages[:place],
             values[:place],
             ages[place],
             values[place],
-            scale=attribute.fit_scale,
+            scale=scale,
             resolution=resolution,
         )
         if isinstance(result, OutOfTrend):
             point = points[place]
-            newest = place == len(points) - 1
-            found.append(TrendTest(point.check, point.day, result, newest))
-    return tuple(found)
+            found.append(TrendTest(point.check, point.day, result, place == last))
+    return tuple(found), sum(p is not None for p in chances)
 
 
 def _bends(
@@ -274,7 +349,11 @@ def _bend(ones: Sequence[MeasuredSeries]) -> Curvature | NoFit:
 
 def trend_of(series: Iterable[MeasuredSeries]) -> TrendTests:
     """Count all out-of-trend tests beside what chance alone would give."""
-    return trend_tests([test.result for one in series for test in one.trend_tests])
+    found = list(series)
+    return trend_tests(
+        [test.result for one in found for test in one.trend_tests],
+        made=sum(one.trend_tests_made for one in found),
+    )
 
 
 def trend_days(series: Iterable[MeasuredSeries]) -> tuple[tuple[date, int], ...]:

@@ -159,6 +159,8 @@ def _unread(sample: Sample) -> Sample:
 
 
 def _point(attribute: Attribute, ones: Sequence[JudgedObservation]) -> Point:
+    if len(ones) == 1:
+        return _single(ones[0])
     by_container: dict[str, list[Fraction]] = {}
     ages: dict[str, list[float]] = {}
     for one in ones:
@@ -186,6 +188,22 @@ def _point(attribute: Attribute, ones: Sequence[JudgedObservation]) -> Point:
     )
 
 
+def _single(one: JudgedObservation) -> Point:
+    """Return the point of a check with one observation."""
+    days = one.age_days or 0.0
+    return Point(
+        check=one.observation.check,
+        day=one.observation.done.day,
+        age_days=days,
+        age_months=days / DAYS_PER_MONTH,
+        value=one.value,
+        text=one.value_text,
+        containers=() if one.value is None else ((one.sample.code, one.value),),
+        outside=one.is_outside,
+        positions=(one.observation.position,),
+    )
+
+
 def _pooled(one: JudgedObservation, ones: Sequence[JudgedObservation]) -> Fraction:
     """Return the mean of all readings of a container where it was read again."""
     same = [other for other in ones if other.sample.code == one.sample.code]
@@ -199,6 +217,10 @@ def _pooled(one: JudgedObservation, ones: Sequence[JudgedObservation]) -> Fracti
 def _mean_of_means(
     by_container: Mapping[str, Sequence[Fraction]],
 ) -> tuple[Fraction | None, tuple[tuple[str, Fraction], ...]]:
+    if len(by_container) == 1:
+        ((code, values),) = by_container.items()
+        if len(values) == 1:
+            return values[0], ((code, values[0]),)
     means = tuple(
         (code, sum(values, Fraction(0)) / len(values))
         for code, values in sorted(by_container.items())

@@ -6,7 +6,7 @@ anew each time would make the evaluation grow with the square of the readings.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
@@ -19,6 +19,7 @@ from stability.model.age import T0
 from stability.model.attribute import Attribute
 from stability.model.condition import Role
 from stability.model.judgement import mean_reading, word_of
+from stability.model.limit import Limit
 from stability.model.observation import Observation
 from stability.model.protocol import Protocol
 from stability.model.schedule import PlannedCheck, planned_checks
@@ -63,10 +64,16 @@ class Index:
     observations: Mapping[str, list[Observation]]
     #: T0 observations that may serve as initial values.
     initials: InitialTable
+    #: The initial values worked out from them, without whose they are.
+    initial_values: Mapping[tuple[str, Settings, str], InitialUsed | None]
     #: (attribute, batch) -> fixed settings of the first T0 reading, then of the first.
     usual_settings: Mapping[tuple[str, str], Mapping[str, str]]
     #: Position of a weight before opening -> loss up to it.
     losses: Mapping[int, Loss]
+    #: (attribute, condition or None for T0) -> limit and its words.
+    limits: Mapping[tuple[str, str | None], tuple[Limit, str]]
+    #: Sample -> role of its condition; None where it has none.
+    roles: Mapping[str, Role | None]
 
     @property
     def protocol(self) -> Protocol:
@@ -85,12 +92,7 @@ class Index:
         Those of the same container, else of the same batch and pack, else of the same
         batch.
         """
-        owners: tuple[tuple[str, Basis], ...] = (
-            (sample.code, "same container"),
-            (_batch_and_pack(sample), "same batch and pack"),
-            (_batch(sample), "same batch"),
-        )
-        for whose, basis in owners:
+        for whose, basis in _owners(sample):
             found = self.initials.get((attribute, settings, whose))
             if found:
                 return found, basis
@@ -100,8 +102,26 @@ class Index:
         self, attribute: Attribute, settings: Settings, sample: Sample
     ) -> InitialUsed | None:
         """Return the initial value that serves a sample; None where there is none."""
-        found, basis = self.initial_readings(attribute.name, settings, sample)
-        return _initial(attribute, found, basis) if found else None
+        for whose in (sample.code, _batch_and_pack(sample), _batch(sample)):
+            key = (attribute.name, settings, whose)
+            if key in self.initial_values:
+                return self.initial_values[key]
+        return None
+
+
+def _owners(sample: Sample) -> tuple[tuple[str, Basis], ...]:
+    return (
+        (sample.code, "same container"),
+        (_batch_and_pack(sample), "same batch and pack"),
+        (_batch(sample), "same batch"),
+    )
+
+
+def _basis(whose: str) -> Basis:
+    """Return whose T0 readings stand under a key of the table."""
+    if whose.endswith("||"):
+        return "same batch"
+    return "same batch and pack" if "|" in whose else "same container"
 
 
 def index_of(record: StudyRecord, as_of: date) -> Index:
@@ -121,6 +141,7 @@ def index_of(record: StudyRecord, as_of: date) -> Index:
     for seen in record.observations:
         observations.setdefault(seen.sample, []).append(seen)
     usual = _usual_settings(record)
+    initials = _initials(record, usual)
     return Index(
         record=record,
         as_of=as_of,
@@ -129,10 +150,35 @@ def index_of(record: StudyRecord, as_of: date) -> Index:
         },
         plans=plans,
         observations=observations,
-        initials=_initials(record, usual),
+        initials=initials,
+        initial_values={
+            key: _initial(record.protocol.attributes[key[0]], found, _basis(key[2]))
+            for key, found in initials.items()
+        },
         usual_settings=usual,
         losses=_losses(record, observations),
+        limits=_limits(record.protocol),
+        roles={
+            code: role_of(record, sample) for code, sample in record.samples.items()
+        },
     )
+
+
+def _limits(
+    protocol: Protocol,
+) -> dict[tuple[str, str | None], tuple[Limit, str]]:
+    found: dict[tuple[str, str | None], tuple[Limit, str]] = {}
+    for name, attribute in protocol.attributes.items():
+        unit = unit_judged(attribute) if attribute.kind == "measured" else ""
+        for condition in (None, *protocol.conditions):
+            limit = attribute.limit_in(condition)
+            found[name, condition] = limit, limit.words(unit)
+    return found
+
+
+def unit_judged(attribute: Attribute) -> str:
+    """Return the unit of what is judged: a loss is a share of the net fill."""
+    return "%" if attribute.from_weights else attribute.unit
 
 
 def purpose_of(record: StudyRecord, seen: Observation) -> Purpose:
@@ -158,6 +204,8 @@ def fixed_settings(
     A setting that was not stated is as the protocol prescribes it, else as usual in
     this study.
     """
+    if not attribute.settings:
+        return ()
     return tuple(
         (name, _setting(seen.settings.get(name), (setting.value, usual.get(name))))
         for name, setting in attribute.settings.items()
@@ -229,7 +277,7 @@ def _initial_reading(
 
 
 def _initial(
-    attribute: Attribute, found: list[InitialReading], basis: Basis
+    attribute: Attribute, found: Sequence[InitialReading], basis: Basis
 ) -> InitialUsed | None:
     positions = tuple(one.observation.position for one in found)
     if attribute.kind != "measured":

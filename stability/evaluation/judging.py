@@ -11,7 +11,6 @@ from stability.evaluation.index import (
     Settings,
     fixed_settings,
     purpose_of,
-    role_of,
 )
 from stability.evaluation.phrases import (
     age_text,
@@ -54,6 +53,8 @@ class _Case:
     condition: str | None
     #: The limit that holds.
     limit: Limit
+    #: The limit in words.
+    words: str
     #: Fixed settings.
     settings: Settings
     #: Initial value; None where there is none.
@@ -85,13 +86,15 @@ def _case(index: Index, seen: Observation) -> _Case:
     condition = None if purpose in {"T0", "at make"} else sample.condition
     usual = index.usual_settings.get((attribute.name, sample.batch), {})
     settings = fixed_settings(attribute, seen, usual)
+    limit, words = index.limits[attribute.name, condition]
     return _Case(
         seen,
         sample,
         attribute,
         purpose,
         condition,
-        attribute.limit_in(condition),
+        limit,
+        words,
         settings,
         None
         if attribute.from_weights
@@ -112,7 +115,7 @@ def _judged(
         observation=seen,
         sample=sample,
         condition=case.condition,
-        role=role_of(index.record, sample) if case.condition else None,
+        role=index.roles[sample.code] if case.condition else None,
         purpose=case.purpose,
         planned=planned,
         age_days=days,
@@ -145,24 +148,20 @@ def _judged(
 def _judgement(index: Index, case: _Case) -> Judgement:
     attribute, seen = case.attribute, case.seen
     if seen.not_measured is not None:
-        words = case.limit.words(unit_judged(attribute))
-        return Judgement("not measured", None, None, words, seen.not_measured)
+        return Judgement("not measured", None, None, case.words, seen.not_measured)
     if attribute.from_weights:
         return _judge_weight(index, case)
     if attribute.kind == "measured":
         value = None if case.initial is None else case.initial.value
-        return judge_measured(seen.readings, case.limit, value, attribute.unit)
+        return judge_measured(
+            seen.readings, case.limit, value, attribute.unit, words=case.words
+        )
     word = None if case.initial is None else case.initial.word
-    return judge_words(seen.readings, attribute, case.limit, word)
-
-
-def unit_judged(attribute: Attribute) -> str:
-    """Return the unit of what is judged: a loss is a share of the net fill."""
-    return "%" if attribute.from_weights else attribute.unit
+    return judge_words(seen.readings, attribute, case.limit, word, words=case.words)
 
 
 def _judge_weight(index: Index, case: _Case) -> Judgement:
-    words = case.limit.words("%")
+    words = case.words
     loss = index.losses.get(case.seen.position)
     if loss is None:
         return Judgement("recorded only", None, None, words, "")
@@ -187,6 +186,8 @@ def _value_text(case: _Case, judgement: Judgement) -> str:
         return readings_text(case.seen.readings)
     if case.attribute.from_weights:
         return number_text(judgement.value, LOSS_DECIMALS, further=0)
+    if len(case.seen.readings) == 1:
+        return case.seen.readings[0].value
     return number_text(judgement.value, decimals_of(case.seen.readings))
 
 

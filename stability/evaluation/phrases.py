@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from decimal import ROUND_HALF_EVEN, Decimal
+from collections.abc import Sequence
 from fractions import Fraction
 
 from stability.model.age import T0, check_text
@@ -21,9 +20,9 @@ def count_text(count: int, one: str, several: str = "") -> str:
     return f"{count} {one if count == 1 else several or one + 's'}"
 
 
-def decimals_of(readings: Iterable[Reading]) -> int:
+def decimals_of(readings: Sequence[Reading]) -> int:
     """Return the largest number of digits after the point, as typed."""
-    return max((len(one.value.partition(".")[2]) for one in readings), default=0)
+    return max([len(one.value.partition(".")[2]) for one in readings], default=0)
 
 
 def number_text(value: Fraction, decimals: int, *, further: int = 2) -> str:
@@ -45,14 +44,19 @@ def number_text(value: Fraction, decimals: int, *, further: int = 2) -> str:
     >>> number_text(Fraction(16, 3), 2)
     '5.3333'
     """
+    top, bottom = value.numerator * 10**decimals, value.denominator
     places = decimals
-    while places < decimals + further and (value * 10**places).denominator != 1:
+    while places < decimals + further and top % bottom:
+        top *= 10
         places += 1
-    scaled = Decimal((value * 10**places).numerator) / Decimal(
-        (value * 10**places).denominator
-    )
-    whole = scaled.to_integral_value(ROUND_HALF_EVEN)
-    return f"{whole.scaleb(-places):f}"
+    whole, rest = divmod(abs(top), bottom)
+    if 2 * rest > bottom or (2 * rest == bottom and whole % 2):
+        whole += 1
+    digits = str(whole).rjust(places + 1, "0")
+    sign = "-" if top < 0 and whole else ""
+    if not places:
+        return sign + digits
+    return f"{sign}{digits[:-places]}.{digits[-places:]}"
 
 
 def readings_text(readings: Sequence[Reading]) -> str:

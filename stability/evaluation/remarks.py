@@ -40,14 +40,16 @@ def remarks_of(
     exposures
         Times that the sample spent in another condition.
     """
-    found = [
-        *_timing(seen, attribute, purpose, planned),
-        *_settings(seen, attribute, usual),
-        *_exposure(seen.done, exposures),
-    ]
+    found = _timing(seen, attribute, purpose, planned)
+    if seen.settings:
+        found += _settings(seen, attribute, usual)
+    if exposures:
+        found += _exposure(seen.done, exposures)
     if seen.readings and seen.part is None:
         found += _number_of_readings(seen, attribute)
     found += _links(seen)
+    if len(found) < 2:
+        return tuple(found)
     return tuple(sorted(found, key=lambda one: one.weight != "deviation"))
 
 

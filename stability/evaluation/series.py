@@ -135,8 +135,11 @@ class MeasuredSeries:
     horizon_text: str
     #: When the line meets each bound, in the order of `bounds`; empty without a line.
     forecasts: tuple[Forecast | NoFit, ...]
-    #: Out-of-trend tests in order of age.
+    #: Out-of-trend tests in order of age: that of the newest check, and every
+    #: earlier one that was out of trend.
     trend_tests: tuple[TrendTest, ...]
+    #: Out-of-trend tests made, those in trend among them [-].
+    trend_tests_made: int
     #: What all readings together amount to.
     state: SeriesState
     #: First check outside its limit, or "extra"; None where none is.

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from stability.model.attribute import Attribute
@@ -25,6 +27,9 @@ Mark = Literal[
     "not measured",
     "recorded only",
 ]
+
+_ONE = Fraction(1)
+_ZERO = Fraction(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +50,13 @@ class Judgement:
 
 def mean_reading(readings: Sequence[Reading]) -> Fraction | None:
     """Return the exact mean of the readings; None if any has a `<` or `>`."""
+    if len(readings) == 1:
+        one = readings[0]
+        return None if one.qualifier else Fraction(one.number)
     if not readings or any(one.qualifier for one in readings):
         return None
-    return sum((Fraction(one.number) for one in readings), Fraction(0)) / len(readings)
+    total = sum((Fraction(one.number) for one in readings), Fraction(0))
+    return total / len(readings)
 
 
 def judge_measured(
@@ -57,6 +66,7 @@ def judge_measured(
     unit: str,
     *,
     value: Fraction | None = None,
+    words: str | None = None,
 ) -> Judgement:
     """Judge a measured attribute.
 
@@ -73,8 +83,10 @@ def judge_measured(
     value
         Judged instead of the mean of the readings, for values that are worked out,
         such as a weight loss.
+    words
+        The limit in words, where they are known already.
     """
-    words = limit.words(unit)
+    words = limit.words(unit) if words is None else words
     judged = mean_reading(readings) if value is None else value
     if not limit.judges:
         return Judgement("recorded only", judged, None, words)
@@ -104,6 +116,8 @@ def judge_words(
     attribute: Attribute,
     limit: Limit,
     initial: str | None,
+    *,
+    words: str | None = None,
 ) -> Judgement:
     """Judge a score or a statement.
 
@@ -117,8 +131,10 @@ def judge_words(
         The limit that holds in the sample's condition.
     initial
         The word at T0; None where there is none, then the first of the scale.
+    words
+        The limit in words, where they are known already.
     """
-    words = limit.words("")
+    words = limit.words("") if words is None else words
     if not readings:
         return Judgement("not measured", None, None, words)
     word = word_of(readings, attribute)
@@ -150,6 +166,12 @@ def word_of(readings: Sequence[Reading], attribute: Attribute) -> str:
     return attribute.scale[ranks[len(ranks) // 2]]
 
 
+@lru_cache(maxsize=1024)
+def _exact(bound: Decimal) -> Fraction:
+    """Return a bound as a fraction; the same few bounds judge all readings."""
+    return Fraction(bound)
+
+
 def _first(attribute: Attribute, word: str) -> str:
     return attribute.scale[0] if attribute.kind == "scored" else word
 
@@ -160,13 +182,13 @@ def _bands(
     """Return each band with the factor and offset that bring a value to its scale."""
     found: list[tuple[str, Band, Fraction | None, Fraction | None]] = []
     if limit.absolute is not None:
-        found.append(("", limit.absolute, Fraction(1), Fraction(0)))
+        found.append(("", limit.absolute, _ONE, _ZERO))
     if limit.change is not None:
         offset = None if initial is None else -initial
-        found.append(("change ", limit.change, Fraction(1), offset))
+        found.append(("change ", limit.change, _ONE, offset))
     if limit.percent_of_initial is not None:
         factor = None if not initial else 100 / initial
-        found.append(("% of initial ", limit.percent_of_initial, factor, Fraction(0)))
+        found.append(("% of initial ", limit.percent_of_initial, factor, _ZERO))
     return found
 
 
@@ -177,9 +199,9 @@ def _beyond(readings: Sequence[Reading], scale: _Scale, found: _Found) -> None:
         value = scale.of(Fraction(one.number))
         before = len(found.faults)
         low, high = band.lowest, band.highest
-        if one.qualifier == "<" and low is not None and value <= Fraction(low):
+        if one.qualifier == "<" and low is not None and value <= _exact(low):
             found.faults.append(f"{scale.lead}below {low}")
-        elif one.qualifier == ">" and high is not None and value >= Fraction(high):
+        elif one.qualifier == ">" and high is not None and value >= _exact(high):
             found.faults.append(f"{scale.lead}above {high}")
         elif not one.qualifier:
             scale.place(Fraction(one.number), found)
@@ -193,10 +215,10 @@ def _certain(one: Reading, value: Fraction, band: Band) -> bool:
         return True
     if one.qualifier == "<":
         return band.lowest is None and (
-            band.highest is None or value <= Fraction(band.highest)
+            band.highest is None or value <= _exact(band.highest)
         )
     return band.highest is None and (
-        band.lowest is None or value >= Fraction(band.lowest)
+        band.lowest is None or value >= _exact(band.lowest)
     )
 
 
@@ -225,13 +247,15 @@ class _Scale:
 
     def of(self, value: Fraction) -> Fraction:
         """Bring a value to the band's scale."""
+        if self.factor is _ONE:
+            return value if self.offset is _ZERO else value + self.offset
         return value * self.factor + self.offset
 
     def place(self, value: Fraction, found: _Found) -> None:
         """Add the bounds that a value passes."""
         there = self.of(value)
         low, high = self.band.lowest, self.band.highest
-        if low is not None and there < Fraction(low):
+        if low is not None and there < _exact(low):
             found.faults.append(f"{self.lead}below {low}")
-        if high is not None and there > Fraction(high):
+        if high is not None and there > _exact(high):
             found.faults.append(f"{self.lead}above {high}")

@@ -26,6 +26,7 @@ def fit_drift(
     bounds: Sequence[Bound] = (),
     qualified: bool = False,
     confidence: float = 0.95,
+    coefficients: tuple[float, float] | None = None,
 ) -> Drift | NoFit:
     r"""Fit the drift of one series.
 
@@ -49,6 +50,9 @@ def fit_drift(
         True where a point rests on a reading written with < or >.
     confidence : float, default 0.95
         Of the two-sided intervals. [-]
+    coefficients : tuple of float or None, default None
+        Intercept and slope by `least_squares`, where many series of the same ages
+        were fitted at once. [scale, scale per month]
 
     Returns
     -------
@@ -91,7 +95,7 @@ def fit_drift(
         return refusal
     ages, values = tuple(map(float, ages)), tuple(map(float, values))
     floor = resolution_floor(values, scale, resolution)
-    line, residuals = _least_squares(ages, values, scale)
+    line, residuals = _line(ages, values, scale, coefficients)
     used = replace(line, s_used=max(line.s_used, floor))
     cautions = series_cautions(
         used, ages, values, floor=floor, resolution=resolution, bounds=bounds
@@ -196,17 +200,57 @@ def _refusal(
     return None
 
 
-def _least_squares(
-    ages: Sequence[float], values: Sequence[float], scale: Scale
+def least_squares(
+    ages: Sequence[float],
+    columns: Sequence[Sequence[float]],
+    scale: Scale = "linear",
+) -> list[tuple[float, float]]:
+    """Return intercept and slope of many series of the same ages.
+
+    Parameters
+    ----------
+    ages : sequence of float
+        Ages that all series share, at least two different. [months]
+    columns : sequence of sequence of float
+        The values of each series, one for each age. [attribute's unit]
+    scale : {"linear", "ln"}, default "linear"
+        Scale on which the lines are straight.
+
+    Returns
+    -------
+    list of tuple of float
+        Intercept and slope of each series, on the scale.
+
+    Notes
+    -----
+    Ordinary least squares by QR decomposition of one design for all series.
+
+    Examples
+    --------
+    >>> least_squares([0, 1, 2], [[5.0, 4.5, 4.0], [1.0, 1.0, 1.0]])
+    [(5.0, -0.5), (1.0, 0.0)]
+    """
+    design = np.ones((len(ages), 2))
+    design[:, 1] = ages
+    y = np.array(columns, dtype=float).T
+    # Only R², which is not used, would need the search for a constant.
+    fit = OLS(np.log(y) if scale == "ln" else y, design, hasconst=False).fit(
+        method="qr"
+    )
+    intercepts, slopes = fit.params.reshape(2, len(columns)).tolist()
+    return list(zip(intercepts, slopes, strict=True))
+
+
+def _line(
+    ages: Sequence[float],
+    values: Sequence[float],
+    scale: Scale,
+    coefficients: tuple[float, float] | None,
 ) -> tuple[Line, tuple[float, ...]]:
-    """Fit by statsmodels; hand back plain floats and nothing of the library."""
+    """Return the line with its scatter, and the residuals."""
     y = [math.log(value) for value in values] if scale == "ln" else values
     n = len(ages)
-    design = np.ones((n, 2))
-    design[:, 1] = ages
-    # Only R², which is not used, would need the search for a constant.
-    fit = OLS(np.array(y), design, hasconst=False).fit(method="qr")
-    intercept, slope = fit.params.tolist()
+    intercept, slope = coefficients or least_squares(ages, [values], scale)[0]
     if len(set(values)) == 1:
         intercept, slope = y[0], 0.0
     residuals = tuple(
