@@ -162,13 +162,12 @@ def _numbers(
     places = LOSS_DECIMALS
     if not attribute.from_weights:
         places = max(decimals_of(one.observation.readings) for one in (*ours, *theirs))
-    outcome: Outcome = "same"
-    if difference:
-        outcome = "higher" if difference > 0 else "lower"
+    sign = difference.numerator
+    outcome: Outcome = "higher" if sign > 0 else "lower" if sign else "same"
     unit = unit_judged(attribute)
     suffix = "" if unit in {"1", "pH"} else f" {unit}"
-    sign = "+" if difference > 0 else ""
-    lead = f"difference {sign}{number_text(difference, places)}{suffix}"
+    plus = "+" if sign > 0 else ""
+    lead = f"difference {plus}{number_text(difference, places)}{suffix}"
     return _Found(
         _mean_text(ours, mean, places),
         _mean_text(theirs, other, places),
