@@ -222,4 +222,6 @@ def _statement(pair: _Pair, attribute: Attribute, found: _Found) -> str:
 
 
 def _codes(ones: Sequence[JudgedObservation]) -> tuple[str, ...]:
+    if len(ones) == 1:
+        return (ones[0].sample.code,)
     return tuple(sorted({one.sample.code for one in ones}))

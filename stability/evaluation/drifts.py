@@ -65,9 +65,10 @@ def measured_series(
         key: _points(index, key, grouped[key])
         for key in in_order(index.protocol, grouped)
     }
-    lines = _lines(index, points)
+    together = _together(index, points, grouped)
     fitted = [
-        _series(index, key, grouped[key], points[key], lines.get(key)) for key in points
+        _series(index, key, grouped[key], points[key], together.get(key))
+        for key in points
     ]
     bent = _bends(fitted)
     findings = tuple(finding for finding, _ in bent)
@@ -132,22 +133,39 @@ def _points(
     )
 
 
-def _lines(
-    index: Index, points: Mapping[SeriesKey, _Points]
-) -> dict[SeriesKey, tuple[float, float]]:
-    """Return intercept and slope of all series, those of the same ages at once."""
+@dataclass(frozen=True, slots=True)
+class _Fitted:
+    """What is worked out at once for all series of the same ages."""
+
+    #: Intercept and slope, on the scale.
+    coefficients: tuple[float, float]
+    #: Two-sided p of each point against all earlier ones [-]; None where too few.
+    p_of_each: list[float | None]
+
+
+def _together(
+    index: Index,
+    points: Mapping[SeriesKey, _Points],
+    grouped: Mapping[SeriesKey, Sequence[JudgedObservation]],
+) -> dict[SeriesKey, _Fitted]:
+    """Fit all series and hold them against their history, the same ages at once."""
     alike: dict[tuple[Scale, tuple[float, ...]], list[SeriesKey]] = {}
     for key, known in points.items():
         attribute = index.attribute(key.attribute)
         has_logarithm = attribute.fit_scale != "ln" or min(known.values, default=0) > 0
-        ages = known.ages
-        fits = known.whole and has_logarithm and len(set(ages)) >= 3
+        fits = known.whole and has_logarithm and len(set(known.ages)) >= 3
         if fits and _refused(index, key, attribute) is None:
-            alike.setdefault((attribute.fit_scale, ages), []).append(key)
-    found: dict[SeriesKey, tuple[float, float]] = {}
+            alike.setdefault((attribute.fit_scale, known.ages), []).append(key)
+    found: dict[SeriesKey, _Fitted] = {}
     for (scale, ages), keys in alike.items():
         columns = [points[key].values for key in keys]
-        found |= dict(zip(keys, least_squares(ages, columns, scale), strict=True))
+        steps = [
+            _resolution(index.attribute(key.attribute), grouped[key]) for key in keys
+        ]
+        lines = least_squares(ages, columns, scale)
+        chances = p_of_each(ages, columns, scale=scale, resolutions=steps)
+        for key, line, chance in zip(keys, lines, chances, strict=True):
+            found[key] = _Fitted(line, chance)
     return found
 
 
@@ -156,7 +174,7 @@ def _series(
     key: SeriesKey,
     observations: Sequence[JudgedObservation],
     known: _Points,
-    coefficients: tuple[float, float] | None,
+    fitted: _Fitted | None,
 ) -> MeasuredSeries:
     attribute = index.attribute(key.attribute)
     limit, limit_text = index.limits[key.attribute, key.condition]
@@ -172,10 +190,10 @@ def _series(
         months=months,
         bounds=bounds,
         confidence=index.protocol.analysis.confidence,
-        coefficients=coefficients,
+        coefficients=None if fitted is None else fitted.coefficients,
     )
     tests, made = (
-        _trend(known, attribute, resolution) if isinstance(drift, Drift) else ((), 0)
+        ((), 0) if fitted is None else _trend(known, attribute, resolution, fitted)
     )
     state = state_of(observations)
     if state == "inside" and isinstance(drift, Drift) and drift.excludes_no_drift:
@@ -291,7 +309,7 @@ def _forecasts(
 
 
 def _trend(
-    known: _Points, attribute: Attribute, resolution: float | None
+    known: _Points, attribute: Attribute, resolution: float | None, fitted: _Fitted
 ) -> tuple[tuple[TrendTest, ...], int]:
     """Return the tests worth telling, and how many were made.
 
@@ -299,7 +317,7 @@ def _trend(
     """
     points, ages, values = known.points, known.ages, known.values
     scale = attribute.fit_scale
-    chances = p_of_each(ages, values, scale=scale, resolution=resolution)
+    chances = fitted.p_of_each
     last = len(points) - 1
     found = []
     for place, p in enumerate(chances):

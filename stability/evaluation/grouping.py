@@ -72,21 +72,18 @@ def series_of(
 
     T0 readings belong to every series that they serve and are no series themselves.
     """
+    alike: dict[tuple[str, str, Settings], list[JudgedObservation]] = {}
+    for one in judged:
+        seen = one.observation
+        if one.takes_part and one.condition is not None and seen.part != "after":
+            place = seen.attribute, seen.sample, one.fixed_settings
+            alike.setdefault(place, []).append(one)
     measured: dict[SeriesKey, list[JudgedObservation]] = {}
     worded: dict[SeriesKey, list[JudgedObservation]] = {}
-    for one in judged:
-        if not one.takes_part or one.condition is None:
-            continue
-        if one.observation.part == "after":
-            continue
-        if index.attribute(one.attribute).kind == "measured":
-            key = series_key(
-                one.attribute, one.sample, one.fixed_settings, by_container=True
-            )
-            measured.setdefault(key, []).append(one)
-        else:
-            key = series_key(one.attribute, one.sample, one.fixed_settings)
-            worded.setdefault(key, []).append(one)
+    for (name, _, settings), ones in alike.items():
+        is_measured = index.attribute(name).kind == "measured"
+        key = series_key(name, ones[0].sample, settings, by_container=is_measured)
+        (measured if is_measured else worded).setdefault(key, []).extend(ones)
     return measured, worded
 
 

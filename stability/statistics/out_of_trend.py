@@ -9,6 +9,10 @@ import math
 from collections.abc import Sequence
 from typing import Literal
 
+import numpy as np
+from numpy.typing import NDArray
+from scipy import special
+
 from stability.model.estimate import (
     Line,
     NoFit,
@@ -17,12 +21,7 @@ from stability.model.estimate import (
     TrendTests,
     back,
 )
-from stability.statistics.line import (
-    ROUNDING,
-    clean_scatter,
-    closed_line,
-    resolution_floor,
-)
+from stability.statistics.line import ROUNDING, closed_line, resolution_floor
 from stability.statistics.quantiles import t_two_sided, t_two_sided_p
 
 Outcome = Literal["alarm", "alert", "in trend"]
@@ -113,62 +112,77 @@ def _held_against(line: Line, age: float, value: float) -> OutOfTrend:
 
 def p_of_each(
     ages: Sequence[float],
-    values: Sequence[float],
+    columns: Sequence[Sequence[float]],
     *,
     scale: Scale = "linear",
-    resolution: float | None = None,
-) -> list[float | None]:
-    """Return the p of every point of a series against all earlier ones.
+    resolutions: Sequence[float | None] = (),
+) -> list[list[float | None]]:
+    """Return the p of every point of many series against all earlier ones.
 
     Parameters
     ----------
     ages : sequence of float
-        Ages of the checks that are not invalidated, ascending. [months]
-    values : sequence of float
-        One for each age. [attribute's unit]
+        Ages of the checks, the same for all series, ascending. [months]
+    columns : sequence of sequence of float
+        The values of each series, above 0 on the ln scale. [attribute's unit]
     scale : {"linear", "ln"}, default "linear"
-        Scale on which the line is straight.
-    resolution : float or None, default None
-        Smallest step of a single reading. [attribute's unit]
+        Scale on which the lines are straight.
+    resolutions : sequence of float or None, default ()
+        Smallest step of a single reading of each series; none where left out.
+        [attribute's unit]
 
     Returns
     -------
-    list of float or None
-        Two-sided, as `out_of_trend` gives it; None below four earlier ages. [-]
+    list of list of float or None
+        For each series, for each point: two-sided p as `out_of_trend` gives it; None
+        below four earlier ages. [-]
 
     Examples
     --------
-    >>> p_of_each([0, 1, 2, 3, 6], [5.50, 5.48, 5.47, 5.45, 5.2])[-1] < ALARM
+    >>> ((*_, newest),) = p_of_each([0, 1, 2, 3, 6], [[5.50, 5.48, 5.47, 5.45, 5.2]])
+    >>> newest < ALARM
     True
     """
-    if scale == "ln" and min(values, default=1.0) <= 0:
-        return [None] * len(values)
-    y = [math.log(v) for v in values] if scale == "ln" else values
-    found: list[float | None] = []
-    for place, (age, value) in enumerate(zip(ages, values, strict=True)):
-        if place < FEWEST_EARLIER or len(set(ages[:place])) < FEWEST_EARLIER:
-            found.append(None)
+    values = np.array(columns, dtype=float)
+    steps = np.array([step or 0.0 for step in resolutions or [None] * len(columns)])
+    y = np.log(values) if scale == "ln" else values
+    t = np.array(ages, dtype=float)
+    found: list[list[float | None]] = []
+    for place in range(len(ages)):
+        if len(set(ages[:place])) < FEWEST_EARLIER:
+            found.append([None] * len(columns))
             continue
-        floor = resolution_floor(values[:place], scale, resolution)
-        line = _short_line(ages[:place], y[:place], scale, floor)
-        found.append(_p(line, age, value))
-    return found
+        smallest = values[:, :place].min(axis=1)
+        floors = steps / (2 * smallest) if scale == "ln" else steps / 2
+        found.append(_p_of_all(t[: place + 1], y[:, : place + 1], floors).tolist())
+    return [list(one) for one in zip(*found, strict=True)]
 
 
-def _short_line(
-    ages: Sequence[float], y: Sequence[float], scale: Scale, floor: float
-) -> Line:
-    """Return the line through points that are on the scale already."""
-    n = len(ages)
-    mean_age, mean_value = sum(ages) / n, sum(y) / n
-    centred = [age - mean_age for age in ages]
-    sxx = sum([c * c for c in centred])
-    about = [value - mean_value for value in y]
-    slope = sum([c * v for c, v in zip(centred, about, strict=True)]) / sxx
-    rest = sum([(v - slope * c) ** 2 for c, v in zip(centred, about, strict=True)])
-    s = clean_scatter(math.sqrt(rest / (n - 2)), y)
-    intercept = mean_value - slope * mean_age
-    return Line(n, n - 2, intercept, slope, max(s, floor), mean_age, sxx, scale)
+def _p_of_all(
+    t: NDArray[np.float64], y: NDArray[np.float64], floors: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Return the p of the last column against the lines through all others."""
+    n = t.size - 1
+    earlier, newest = y[:, :-1], y[:, -1]
+    mean_age = t[:-1].mean()
+    centred = t[:-1] - mean_age
+    sxx = float(centred @ centred)
+    means = earlier.mean(axis=1)
+    about = earlier - means[:, None]
+    slopes = about @ centred / sxx
+    rest = about - slopes[:, None] * centred
+    s = np.sqrt((rest * rest).sum(axis=1) / (n - 2))
+    s[s <= ROUNDING * np.abs(earlier).max(axis=1)] = 0.0
+    s = np.maximum(s, floors)
+    distance = newest - means - slopes * (t[-1] - mean_age)
+    error = s * math.sqrt(1 + 1 / n + (t[-1] - mean_age) ** 2 / sxx)
+    p: NDArray[np.float64] = np.zeros(s.shape)
+    known = error > 0
+    p[known] = 2 * special.stdtr(n - 2, -np.abs(distance[known] / error[known]))
+    starts = means - slopes * mean_age
+    size = np.maximum(np.abs(starts), np.abs(slopes * t[-1]))
+    p[np.abs(distance) <= ROUNDING * size] = 1.0
+    return p
 
 
 def trend_tests(

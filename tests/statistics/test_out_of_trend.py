@@ -6,10 +6,12 @@ import subprocess
 import sys
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from stability.model.estimate import NoFit, OutOfTrend
+from stability.model.estimate import NoFit, OutOfTrend, Scale
 from stability.statistics.line import closed_line
-from stability.statistics.out_of_trend import out_of_trend, trend_tests
+from stability.statistics.out_of_trend import out_of_trend, p_of_each, trend_tests
 from stability.statistics.quantiles import t_two_sided
 
 AGES = [0.0, 1.0, 2.0, 3.0]
@@ -115,3 +117,33 @@ def test_neither_pandas_nor_a_statistics_library_is_loaded() -> None:
     )
 
     assert done.stdout.strip() == "[]"
+
+
+@given(
+    st.lists(st.integers(540, 560), min_size=7, max_size=7),
+    st.sampled_from(["linear", "ln"]),
+    st.sampled_from([None, 0.01, 0.1]),
+)
+def test_all_points_at_once_are_judged_as_one_by_one(
+    hundredths: list[int], scale: Scale, resolution: float | None
+) -> None:
+    ages = [0.0, 1.0, 2.0, 3.0, 6.0, 9.0, 12.0]
+    values = [one / 100 for one in hundredths]
+
+    (found, again) = p_of_each(
+        ages, [values, values], scale=scale, resolutions=[resolution, resolution]
+    )
+
+    assert found == again
+    assert found[:4] == [None] * 4
+    for place in range(4, 7):
+        single = out_of_trend(
+            ages[:place],
+            values[:place],
+            ages[place],
+            values[place],
+            scale=scale,
+            resolution=resolution,
+        )
+        assert isinstance(single, OutOfTrend)
+        assert found[place] == pytest.approx(single.p, rel=1e-6, abs=1e-12)
