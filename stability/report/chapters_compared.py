@@ -35,7 +35,7 @@ def words_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
             shared("Series", 1.3),
             shared("In words", 1.2),
             Fitted("Containers failed", 20, align="right"),
-            Fitted("May fail, up to", 22, align="right"),
+            Fitted("May fail", 22, align="right"),
             Fitted("State", 27),
         ),
         rows,

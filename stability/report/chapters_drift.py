@@ -210,7 +210,8 @@ def trend_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
     story.append(
         paragraph(
             evaluation.trend.text
-            or "No series has the four earlier checks that a test needs.",
+            if evaluation.trend.made
+            else "No series has the four earlier checks that a test needs.",
             styles.body,
             styles,
         )

@@ -29,6 +29,7 @@ _STEPS = 24
 # A band behind one degree of freedom is so wide that it hides what was read.
 _LEAST_DF = 2
 _MOST_BANDS = 4
+_LONGEST_NAME = 28
 
 
 def attribute_figure(evaluation: Evaluation, attribute: str) -> Figure | None:
@@ -112,8 +113,8 @@ def _panel(
     ]
     several = _several_containers(series)
     return Panel(
-        title=f"{condition}{role}",
-        value_title=titled(first.key.attribute, first.unit),
+        title=_short(f"{condition}{role}"),
+        value_title=_short(titled(first.key.attribute, first.unit)),
         series=tuple(
             _series(
                 evaluation,
@@ -171,7 +172,12 @@ def _label(one: MeasuredSeries) -> str:
     parts = [one.key.batch, one.key.pack]
     if one.key.twin_of:
         parts.append("twin")
-    return " ".join(part for part in parts if part)
+    return _short(" ".join(part for part in parts if part))
+
+
+def _short(text: str) -> str:
+    """Cut a name that would leave its panel no room; the tables print it whole."""
+    return text if len(text) <= _LONGEST_NAME else f"{text[: _LONGEST_NAME - 1]}…"
 
 
 def _mark(one: MeasuredSeries, point: Point, deviating: set[int]) -> PointMark:

@@ -121,7 +121,11 @@ def significant(value: float, digits: int = 4) -> str:
     text = f"{value:.{digits}g}"
     if "e" not in text:
         return text
-    return text if abs(value) < 1e-6 else f"{float(text):.{digits + 6}f}".rstrip("0")
+    return text if abs(value) < 1e-6 else _written_out(text, digits)
+
+
+def _written_out(text: str, digits: int) -> str:
+    return f"{float(text):.{digits + 6}f}".rstrip("0").rstrip(".")
 
 
 def plus_minus(interval: tuple[float, float], digits: int = 3) -> str:
