@@ -1,15 +1,10 @@
-"""Commands that evaluate: show, drift."""
+"""Commands that evaluate: show, drift, shelf-life."""
 
 from __future__ import annotations
 
 from stability.cli import options
 from stability.cli.app import EVALUATE, Outcome, app, found
-from stability.cli.listings_evaluate import (
-    any_forecast_inside,
-    chosen_series,
-    drift_listing,
-    readings_listing,
-)
+from stability.cli.listings_lives import lives_listing
 from stability.cli.output import print_listing
 from stability.cli.surroundings import occasion
 from stability.workflow import evaluate as evaluating
@@ -36,6 +31,8 @@ def show(
 
       stability show HDC --attribute pH --condition T40
     """
+    from stability.cli.listings_evaluate import readings_listing
+
     judged = evaluating.show(
         occasion(records), study, sample=sample, attribute=attribute,
         condition=condition, check=check, as_of=as_of,
@@ -65,8 +62,34 @@ def drift(
 
       stability drift HDC --attribute pH --as-of 2026-11-01
     """
+    from stability.cli import listings_evaluate as listings
+
     evaluation = evaluating.evaluate(occasion(records), study, as_of=as_of)
-    series = chosen_series(evaluation, attribute, condition, batch)
-    print_listing(drift_listing(evaluation, series), form)
+    series = listings.chosen_series(evaluation, attribute, condition, batch)
+    print_listing(listings.drift_listing(evaluation, series), form)
     outside = any(one.state == "outside" for one in series)
-    return found(outside or any_forecast_inside(evaluation, series))
+    return found(outside or listings.any_forecast_inside(evaluation, series))
+
+
+@app.command("shelf-life", rich_help_panel=EVALUATE)
+def shelf_life(
+    *,
+    study: options.StudyOrFolder,
+    as_of: options.AsOf = None,
+    records: options.Records = options.USUAL_RECORDS,
+    form: options.Form = options.Format.table,
+) -> Outcome:
+    """Say which shelf life is shown, estimated and supported, and on what basis.
+
+    Real time carries the request. Every attribute of every batch in every pack has to
+    hold; the shortest governs. Estimates and caps follow ICH Q1E, which is written
+    for medicines. Ends with 1 if the shelf life asked for is not supported.
+
+    Example:
+
+      stability shelf-life HDC --as-of 2026-11-01
+    """
+    evaluation = evaluating.evaluate(occasion(records), study, as_of=as_of)
+    print_listing(lives_listing(evaluation), form)
+    findings = evaluation.shelf_life
+    return found(findings is None or findings.request.outcome == "not supported")

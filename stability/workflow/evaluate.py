@@ -18,12 +18,13 @@ from stability.workflow.sources import load_as_of
 
 if TYPE_CHECKING:
     from stability.evaluation.findings import Evaluation  # noqa: TC004
+    from stability.evaluation.life_findings import AttributeLife  # noqa: TC004
     from stability.evaluation.readings import JudgedObservation  # noqa: TC004
     from stability.evaluation.series import MeasuredSeries  # noqa: TC004
     from stability.model.study_record import StudyRecord
 
     # What callers name in their annotations; nothing is imported at run time.
-    __all__ = ["Evaluation", "JudgedObservation", "MeasuredSeries"]
+    __all__ = ["AttributeLife", "Evaluation", "JudgedObservation", "MeasuredSeries"]
 
 
 @dataclass(frozen=True, slots=True)
