@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from stability.cli.output import Listing, Row
 from stability.cli.table import Column
-from stability.workflow.studies import Agenda, DueGroup, DueSample, MoveGroup
+
+if TYPE_CHECKING:
+    from stability.workflow.studies import Agenda, DueGroup, DueSample, MoveGroup
 
 NOTHING_DUE = "Nothing is due."
 

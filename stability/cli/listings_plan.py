@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from stability.cli.output import Listing, Row
 from stability.cli.table import Column
-from stability.model.attribute import Attribute
-from stability.model.protocol import Protocol
-from stability.model.study import Sample
-from stability.workflow.bench import Started
-from stability.workflow.studies import ProtocolLine
+
+if TYPE_CHECKING:
+    from stability.model.attribute import Attribute
+    from stability.model.protocol import Protocol
+    from stability.model.study import Sample
+    from stability.workflow.bench import Started
+    from stability.workflow.studies import ProtocolLine
 
 PROTOCOLS = (
     Column("name", "name"),

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from stability.cli.output import SHOWN_DIGITS, Listing, Row, short_anchor
 from stability.cli.table import Column
-from stability.workflow.studies import HistoryLine, StudyLine
 
 if TYPE_CHECKING:
     from stability.workflow.records import Verification
+    from stability.workflow.studies import HistoryLine, StudyLine
 
 STUDIES = (
     Column("study", "study"),

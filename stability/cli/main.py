@@ -8,9 +8,7 @@ from __future__ import annotations
 
 import os
 import sys
-import traceback
 from collections.abc import Sequence
-from importlib.metadata import PackageNotFoundError, version
 from typing import Annotated
 
 import typer
@@ -49,6 +47,8 @@ def stability(
 
 def program_version() -> str:
     """Return the version of the installed program."""
+    from importlib.metadata import PackageNotFoundError, version
+
     try:
         return version("stability-study")
     except PackageNotFoundError:
@@ -113,6 +113,8 @@ def _wording(fault: Exception) -> str:
 
 def _own_fault(fault: Exception) -> int:
     if debugging():
+        import traceback
+
         traceback.print_exception(fault)
     tell(
         f"stability: this is a fault of the program, not of your input: "

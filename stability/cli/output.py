@@ -10,12 +10,15 @@ import sys
 import unicodedata
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 import typer
 
 from stability.cli.options import Format
 from stability.cli.table import Column, table_lines, wrapped
-from stability.workflow.written import Written
+
+if TYPE_CHECKING:
+    from stability.workflow.written import Written
 
 #: A cell: text, number, yes or no, or nothing.
 Cell = str | int | float | bool | None

@@ -7,10 +7,11 @@ its own. Every function here builds the content of one kind; `fold` reads them b
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
-from stability.model.observation import Reading
-from stability.model.study import Sample
+if TYPE_CHECKING:
+    from stability.model.observation import Reading
+    from stability.model.study import Sample
 
 OPENED: Final = "study-opened/1"
 OBSERVED: Final = "observed/1"

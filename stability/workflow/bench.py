@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from stability.errors import StudyNeededError
 from stability.model import content
-from stability.model.study import Sample
 from stability.workflow.entry_words import day_words, placing_words
 from stability.workflow.occasion import Occasion, person_of
 from stability.workflow.readings import correct, invalidate, log, log_file, note
@@ -17,6 +16,7 @@ from stability.workflow.writing import Act, of_sample, of_study, write
 from stability.workflow.written import Written, echo, written
 
 if TYPE_CHECKING:
+    from stability.model.study import Sample
     from stability.records.continuation import Continuation
 
 __all__ = [

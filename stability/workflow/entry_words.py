@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from stability.model import content
-from stability.model.entry import Entry
+
+if TYPE_CHECKING:
+    from stability.model.entry import Entry
 
 _Held = Mapping[str, Any]
 

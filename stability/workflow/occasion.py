@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from stability.model.moment import Moment
-from stability.model.observation import DayFacts
 from stability.model.plain_text import checked_name
+
+if TYPE_CHECKING:
+    from stability.model.observation import DayFacts
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,7 +13,6 @@ from stability.errors import (
     StudyNeededError,
 )
 from stability.model import content
-from stability.model.entry import Entry
 from stability.workflow.entry_words import entry_words, sample_in
 from stability.workflow.occasion import Occasion, facts_of_day, person_of
 from stability.workflow.writing import Act, of_sample, of_study, write
@@ -22,6 +21,7 @@ from stability.workflow.written import Written, echo, written
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
+    from stability.model.entry import Entry
     from stability.records.continuation import Continuation
     from stability.records.event_rows import RowRules
     from stability.records.rows import Row

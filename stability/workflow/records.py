@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from stability.errors import DivergingRecordError, StabilityError
-from stability.model.entry import Anchor, Entry
 from stability.workflow.entry_words import entry_words
 from stability.workflow.occasion import Occasion, person_of
 from stability.workflow.sources import entries_of
@@ -18,6 +17,7 @@ from stability.workflow.written import Written, written
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
+    from stability.model.entry import Anchor, Entry
     from stability.records.archive_reader import Archive
     from stability.records.study_folder import HandMade
     from stability.records.verify import Verification  # noqa: TC004

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from stability.errors import MomentError
-from stability.model.entry import Entry
 from stability.model.moment import parse_moment
 from stability.workflow.occasion import Occasion
 
 if TYPE_CHECKING:
+    from stability.model.entry import Entry
     from stability.records.store import StudySource
 
 

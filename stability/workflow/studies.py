@@ -11,7 +11,6 @@ from stability.errors import MomentError
 from stability.model import content
 from stability.model.age import parse_age
 from stability.model.agenda import Agenda, DueGroup, DueSample, MoveGroup
-from stability.model.protocol import Protocol
 from stability.workflow.entry_words import entry_words, sample_in
 from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load, parse_day
@@ -21,6 +20,7 @@ if TYPE_CHECKING:
 
     from sqlalchemy import Connection
 
+    from stability.model.protocol import Protocol
     from stability.model.study_record import StudyRecord
 
 __all__ = [
@@ -286,16 +286,20 @@ def _days(at: Occasion, within: str, as_of: str | None) -> tuple[date, date]:
 def _tables(at: Occasion, study: str | None) -> Iterator[tuple[Connection, str | None]]:
     """Give the derived tables of the workspace, or of one folder."""
     from stability.records.database import open_database
+
+    if study is None:  # over all studies nothing is folded, so nothing more is loaded
+        with open_database(at.records).reading() as connection:
+            yield connection, None
+        return
     from stability.records.derived import tables_of
     from stability.records.store import find_study, is_folder
 
-    if study is not None and is_folder(study):
+    if is_folder(study):
         with tables_of(load(at, study).record) as connection:
             yield connection, None
         return
     with open_database(at.records).reading() as connection:
-        code = None if study is None else find_study(connection, study)
-        yield connection, code
+        yield connection, find_study(connection, study)
 
 
 def _states(record: StudyRecord) -> dict[int, str]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from stability.model.entry import Entry
-from stability.model.study_record import StudyRecord
+if TYPE_CHECKING:
+    from stability.model.entry import Entry
+    from stability.model.study_record import StudyRecord
 
 
 @dataclass(frozen=True, slots=True)
