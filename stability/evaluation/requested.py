@@ -83,7 +83,10 @@ def _held(
     judged: Iterable[JudgedObservation],
     statuses: Iterable[CheckStatus],
 ) -> bool:
-    """Say whether all that bears the request held there up to its check."""
+    """Say whether all that bears the request held there up to its check.
+
+    A sample that was replaced is judged by its replacement.
+    """
     seen = [
         one
         for one in judged
@@ -102,6 +105,7 @@ def _held(
         if status.sample.condition == declared.condition
         and status.sample.twin_of is None
         and status.planned.check == declared.check
+        and index.record.replacement_of(status.sample.code) is None
         for name, _ in status.expected
         if index.attribute(name).bears_request
         and index.attribute(name).limit_in(declared.condition).judges

@@ -356,7 +356,7 @@ def _provisional_refusal(asked: int, rule: ProvisionalRule | None) -> str:
             rule.broken_by is not None,
             f"The provisional life is withdrawn by {rule.broken_by}.",
         ),
-        (not rule.held, f"Not every attribute held for {rule.condition}."),
+        (not rule.held, f"Not every attribute was read and held at {rule.condition}."),
         (not rule.real_time_holds, "A real-time reading lies outside its limit."),
         (
             rule.months < asked,

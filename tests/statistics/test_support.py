@@ -359,7 +359,7 @@ def test_a_request_is_provisional_only_by_a_rule_that_holds() -> None:
     ("change", "words"),
     [
         ({"declared_before_t0": False}, "not declared before T0"),
-        ({"held": False}, "Not every attribute held"),
+        ({"held": False}, "Not every attribute was read and held"),
         ({"real_time_holds": False}, "real-time reading lies outside"),
         ({"broken_by": "the missed check 6M"}, "withdrawn by the missed check 6M"),
         ({"months": 18}, "is 18 months"),
