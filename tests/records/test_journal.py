@@ -261,8 +261,9 @@ def kill_while_writing(path: Path, delay_s: float) -> int:
 def test_a_kill_at_any_moment_loses_no_acknowledged_entry(path: Path) -> None:
     random = Random(20260302)  # noqa: S311  (moments to kill at)
     kept = 0
+    longest_s = 0.06
     for _ in range(40):
-        acknowledged = kill_while_writing(path, random.uniform(0.0, 0.06))
+        acknowledged = kill_while_writing(path, random.uniform(0.0, longest_s))
         with open_database(path).reading() as connection:
             found = verify(connection)
 
@@ -270,4 +271,6 @@ def test_a_kill_at_any_moment_loses_no_acknowledged_entry(path: Path) -> None:
         assert found.entries >= max(acknowledged, kept)
         assert found.entries % 3 == 0
         kept = found.entries
+        if not kept:
+            longest_s *= 1.2  # a busy machine commits nothing so soon
     assert kept > 0
