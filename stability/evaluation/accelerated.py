@@ -7,10 +7,10 @@ words for storage, transport and pack.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-from stability.evaluation.failures import Failure
+from stability.evaluation.failures import Failure, Seen
 from stability.evaluation.index import Index, role_of
 from stability.evaluation.life_findings import AcceleratedArm
 from stability.evaluation.phrases import listed
@@ -36,10 +36,7 @@ def accelerated_arm(
     index: Index,
     pack: str,
     storage: StorageClass | None,
-    *,
-    judged: Sequence[JudgedObservation],
-    statuses: Sequence[CheckStatus],
-    failures: Sequence[Failure],
+    seen: Seen,
 ) -> AcceleratedArm:
     """Return what the accelerated and intermediate conditions of a pack allow.
 
@@ -51,22 +48,22 @@ def accelerated_arm(
         The pack.
     storage
         Storage for which the product is meant; None where nothing tells it.
-    judged, statuses, failures
+    seen
         Of the whole study.
     """
     here = [
         one
-        for one in judged
+        for one in seen.judged
         if one.condition is not None
         and (one.sample.pack or "") == pack
         and index.attribute(one.attribute).bears_request
     ]
-    gone = [one for one in failures if (one.sample.pack or "") == pack]
+    gone = [one for one in seen.failures if (one.sample.pack or "") == pack]
     fast = _arm(index, "accelerated", pack, here, gone)
     between = _arm(index, "intermediate", pack, here, gone)
     change = _change(fast, between, storage)
     finished = bool(fast.conditions) and all(
-        _finished(index, name, pack, here, statuses) for name in fast.conditions
+        _finished(index, name, pack, here, seen.statuses) for name in fast.conditions
     )
     return AcceleratedArm(
         pack=pack,

@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 
-from stability.evaluation.findings import Multiplicity
 from stability.evaluation.grouping import first_outside, points_of, state_of
 from stability.evaluation.index import Index, unit_judged
-from stability.evaluation.phrases import count_text
+from stability.evaluation.over_series import bends_of
 from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import (
     CurvatureFinding,
     MeasuredSeries,
     Point,
     SeriesKey,
+    SeriesState,
     TrendTest,
 )
 from stability.model.age import DAYS_PER_MONTH, T0, parse_age
@@ -30,7 +28,6 @@ from stability.model.estimate import (
     NoFit,
     OutOfTrend,
     Scale,
-    TrendTests,
 )
 from stability.model.limit import Limit
 from stability.model.protocol import Protocol
@@ -41,9 +38,7 @@ from stability.statistics.out_of_trend import (
     ALERT,
     out_of_trend,
     p_of_each,
-    trend_tests,
 )
-from stability.statistics.straightness import curvature
 
 #: Conditions under which the life asked for is the length over which drift is told.
 _UNDER_LIFE = ("long-term", "intermediate", "control")
@@ -70,7 +65,7 @@ def measured_series(
         _series(index, key, grouped[key], points[key], together.get(key))
         for key in points
     ]
-    bent = _bends(fitted)
+    bent = bends_of(fitted)
     findings = tuple(finding for finding, _ in bent)
     cautions = {
         key: finding.result.cautions
@@ -142,6 +137,11 @@ class _Fitted:
     #: Two-sided p of each point against all earlier ones [-]; None where too few.
     p_of_each: list[float | None]
 
+    @property
+    def tests(self) -> int:
+        """Tests made [-]."""
+        return sum(p is not None for p in self.p_of_each)
+
 
 def _together(
     index: Index,
@@ -179,8 +179,7 @@ def _series(
     attribute = index.attribute(key.attribute)
     limit, limit_text = index.limits[key.attribute, key.condition]
     role = index.roles[observations[0].sample.code] or "control"
-    points = known.points
-    bounds = _bounds(limit, points)
+    bounds = _bounds(limit, known.points)
     months, text = _horizon(index, key, role)
     resolution = _resolution(attribute, observations)
     drift = _refused(index, key, attribute) or _fit(
@@ -192,12 +191,7 @@ def _series(
         confidence=index.protocol.analysis.confidence,
         coefficients=None if fitted is None else fitted.coefficients,
     )
-    tests, made = (
-        ((), 0) if fitted is None else _trend(known, attribute, resolution, fitted)
-    )
-    state = state_of(observations)
-    if state == "inside" and isinstance(drift, Drift) and drift.excludes_no_drift:
-        state = "changed, inside"
+    tests = () if fitted is None else _trend(known, attribute, resolution, fitted)
     return MeasuredSeries(
         key=key,
         role=role,
@@ -206,18 +200,26 @@ def _series(
         limit=limit,
         limit_text=limit_text,
         bounds=bounds,
-        points=points,
+        points=known.points,
         initial_text=known.whose,
         drift=drift,
         horizon_months=months,
         horizon_text=text,
         forecasts=_forecasts(drift, bounds, index.protocol),
         trend_tests=tests,
-        trend_tests_made=made,
-        state=state,
+        trend_tests_made=0 if fitted is None else fitted.tests,
+        state=_state(drift, observations),
         first_outside=first_outside(observations),
         cautions=drift.cautions if isinstance(drift, Drift) else (),
     )
+
+
+def _state(
+    drift: Drift | NoFit, observations: Sequence[JudgedObservation]
+) -> SeriesState:
+    state = state_of(observations)
+    moved = isinstance(drift, Drift) and drift.excludes_no_drift
+    return "changed, inside" if state == "inside" and moved else state
 
 
 def _bounds(limit: Limit, points: Sequence[Point]) -> tuple[Bound, ...]:
@@ -310,8 +312,8 @@ def _forecasts(
 
 def _trend(
     known: _Points, attribute: Attribute, resolution: float | None, fitted: _Fitted
-) -> tuple[tuple[TrendTest, ...], int]:
-    """Return the tests worth telling, and how many were made.
+) -> tuple[TrendTest, ...]:
+    """Return the tests worth telling.
 
     Told are the newest check and every earlier one that was out of trend.
     """
@@ -334,66 +336,4 @@ def _trend(
         if isinstance(result, OutOfTrend):
             point = points[place]
             found.append(TrendTest(point.check, point.day, result, place == last))
-    return tuple(found), sum(p is not None for p in chances)
-
-
-def _bends(
-    fitted: Sequence[MeasuredSeries],
-) -> list[tuple[CurvatureFinding, list[SeriesKey]]]:
-    """Return one bend for the batches of an attribute, condition and pack."""
-    grouped: dict[SeriesKey, list[MeasuredSeries]] = {}
-    for one in fitted:
-        if isinstance(one.drift, Drift):
-            group = replace(one.key, batch="", sample="")
-            grouped.setdefault(group, []).append(one)
-    return [
-        (
-            CurvatureFinding(
-                key.attribute, key.condition, key.pack, key.settings, _bend(ones)
-            ),
-            [one.key for one in ones],
-        )
-        for key, ones in grouped.items()
-    ]
-
-
-def _bend(ones: Sequence[MeasuredSeries]) -> Curvature | NoFit:
-    drifts = [one.drift for one in ones if isinstance(one.drift, Drift)]
-    result = curvature(drifts, ones[0].bounds)
-    if result is None:
-        return NoFit("too-few-checks", "Too few checks to tell a bend.")
-    return result
-
-
-def trend_of(series: Iterable[MeasuredSeries]) -> TrendTests:
-    """Count all out-of-trend tests beside what chance alone would give."""
-    found = list(series)
-    return trend_tests(
-        [test.result for one in found for test in one.trend_tests],
-        made=sum(one.trend_tests_made for one in found),
-    )
-
-
-def trend_days(series: Iterable[MeasuredSeries]) -> tuple[tuple[date, int], ...]:
-    """Return days on which two series or more were out of trend.
-
-    Several on one day point to that day: to the instrument before the product.
-    """
-    days = Counter(
-        test.day for one in series for test in one.trend_tests if test.result.is_out
-    )
-    return tuple(sorted((day, count) for day, count in days.items() if count > 1))
-
-
-def multiplicity_of(series: Iterable[MeasuredSeries]) -> Multiplicity:
-    """Say how many slopes would look significant by chance alone."""
-    slopes = [one.drift.slope_p for one in series if isinstance(one.drift, Drift)]
-    by_chance = 0.05 * len(slopes)
-    found = sum(p < 0.05 for p in slopes)
-    text = (
-        f"Of {count_text(len(slopes), 'slope')} about {by_chance:.1f} would show "
-        f"p < 0.05 by chance alone; {found} did. A p-value here is no verdict."
-        if slopes
-        else ""
-    )
-    return Multiplicity(len(slopes), by_chance, found, text)
+    return tuple(found)

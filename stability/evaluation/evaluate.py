@@ -8,14 +8,9 @@ from datetime import date
 from stability.evaluation.cautions import NOTE, cautions_of
 from stability.evaluation.checks import coming_of, statuses_of
 from stability.evaluation.comparing import comparisons_of
-from stability.evaluation.drifts import (
-    measured_series,
-    multiplicity_of,
-    trend_days,
-    trend_of,
-)
+from stability.evaluation.drifts import measured_series
 from stability.evaluation.evidence import evidence_of
-from stability.evaluation.failures import failures_of
+from stability.evaluation.failures import Seen, failures_of
 from stability.evaluation.fates import counts_of, cycles_of, exposures_of, fates_of
 from stability.evaluation.findings import Evaluation, Identity
 from stability.evaluation.grouping import series_of
@@ -24,6 +19,7 @@ from stability.evaluation.index import Index, index_of
 from stability.evaluation.judging import judge_all
 from stability.evaluation.lives import life_findings
 from stability.evaluation.outside import outside_of
+from stability.evaluation.over_series import multiplicity_of, trend_days, trend_of
 from stability.evaluation.readings import CheckStatus, SampleFate
 from stability.evaluation.shown import months_shown, overall
 from stability.evaluation.summary import summary_of
@@ -50,9 +46,10 @@ def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
     fates = fates_of(index, exposures)
     failures = failures_of(index, fates, statuses)
     cycles = cycles_of(index)
+    evidence = evidence_of(index, judged, statuses, failures)
     by_series = series_of(judged, index)
     measured, curvatures = measured_series(index, by_series[0])
-    evidence = evidence_of(index, judged, statuses, failures)
+    seen = Seen(judged, statuses, failures)
     shown = months_shown(evidence)
     months, months_text = overall(shown)
     return Evaluation(
@@ -77,14 +74,7 @@ def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
         multiplicity=multiplicity_of(measured),
         cautions=cautions_of(record),
         note=NOTE,
-        shelf_life=life_findings(
-            index,
-            evidence,
-            judged=judged,
-            statuses=statuses,
-            failures=failures,
-            measured=measured,
-        ),
+        shelf_life=life_findings(index, evidence, seen, measured),
     )
 
 

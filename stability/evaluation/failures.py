@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from stability.evaluation.index import Index
-from stability.evaluation.readings import CheckStatus, SampleFate
+from stability.evaluation.readings import CheckStatus, JudgedObservation, SampleFate
 from stability.model.age import T0
 from stability.model.moment import age_days
 from stability.model.observation import RETIRED_AS_FAILED, Retirement
@@ -36,6 +36,18 @@ class Failure:
     def sample(self) -> Sample:
         """The sample."""
         return self.fate.sample
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """All that was read, planned and lost of a study."""
+
+    #: Every observation, judged.
+    judged: tuple[JudgedObservation, ...]
+    #: Every planned check.
+    statuses: tuple[CheckStatus, ...]
+    #: Every sample that left as failed.
+    failures: tuple[Failure, ...]
 
 
 def failures_of(

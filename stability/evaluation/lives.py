@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from stability.evaluation.accelerated import accelerated_arm
-from stability.evaluation.attribute_lives import Setting, attribute_lives
+from stability.evaluation.attribute_lives import attribute_lives
+from stability.evaluation.bearings import Setting
 from stability.evaluation.evidence import Evidence
-from stability.evaluation.failures import Failure
+from stability.evaluation.failures import Seen
 from stability.evaluation.index import Index
 from stability.evaluation.life_findings import (
     AttributeLife,
@@ -15,7 +16,6 @@ from stability.evaluation.life_findings import (
     Look,
     PackSupport,
 )
-from stability.evaluation.readings import CheckStatus, JudgedObservation
 from stability.evaluation.requested import look_of, outcome_of, provisional_rule
 from stability.evaluation.series import MeasuredSeries
 from stability.model.condition import StorageClass, storage_class_of
@@ -44,10 +44,7 @@ _NO_CLASS = Caution(
 def life_findings(
     index: Index,
     evidence: Sequence[Evidence],
-    *,
-    judged: Sequence[JudgedObservation],
-    statuses: Sequence[CheckStatus],
-    failures: Sequence[Failure],
+    seen: Seen,
     measured: Sequence[MeasuredSeries],
 ) -> LifeFindings | None:
     """Return the shelf life chapter; None where nothing bears the request.
@@ -58,23 +55,18 @@ def life_findings(
         The record, looked up once.
     evidence
         What real time says, for each long-term condition and pack.
-    judged, statuses, failures, measured
+    seen, measured
         Of the whole study.
     """
-    settings = [
-        _setting(index, one, judged=judged, statuses=statuses, failures=failures)
-        for one in evidence
-        if one.planned
-    ]
+    settings = [_setting(index, one, seen) for one in evidence if one.planned]
     if not settings:
         return None
     lives = [attribute_lives(one, measured) for one in settings]
-    look = look_of(index, statuses)
+    look = look_of(index, seen.statuses)
     rule = provisional_rule(
         index,
         evidence,
-        judged,
-        statuses,
+        seen,
         declared_before_t0=_declared_before_t0(index),
     )
     packs = tuple(
@@ -98,25 +90,11 @@ def life_findings(
     )
 
 
-def _setting(
-    index: Index,
-    evidence: Evidence,
-    *,
-    judged: Sequence[JudgedObservation],
-    statuses: Sequence[CheckStatus],
-    failures: Sequence[Failure],
-) -> Setting:
+def _setting(index: Index, evidence: Evidence, seen: Seen) -> Setting:
     storage: StorageClass | None = storage_class_of(
         index.protocol.conditions[evidence.condition]
     )
-    arm = accelerated_arm(
-        index,
-        evidence.pack,
-        storage,
-        judged=judged,
-        statuses=statuses,
-        failures=failures,
-    )
+    arm = accelerated_arm(index, evidence.pack, storage, seen)
     return Setting(index, evidence, arm, storage)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from stability.evaluation.evidence import Evidence, bears
+from stability.evaluation.failures import Seen
 from stability.evaluation.index import Index
 from stability.evaluation.life_findings import Look
 from stability.evaluation.phrases import listed
@@ -52,8 +53,7 @@ def _look_text(check: str | None, named: Sequence[str], *, planned: bool) -> str
 def provisional_rule(
     index: Index,
     evidence: Sequence[Evidence],
-    judged: Sequence[JudgedObservation],
-    statuses: Sequence[CheckStatus],
+    seen: Seen,
     *,
     declared_before_t0: bool,
 ) -> ProvisionalRule | None:
@@ -71,9 +71,9 @@ def provisional_rule(
         condition=words,
         source="; ".join(part for part in (declared.rule, declared.source) if part),
         confirming=declared.confirm_at,
-        held=_held(index, declared, judged, statuses),
+        held=_held(index, declared, seen),
         real_time_holds=_real_time_holds(declared, evidence),
-        broken_by=_broken_by(index, declared, evidence, statuses),
+        broken_by=_broken_by(index, declared, evidence, seen.statuses),
     )
 
 
@@ -96,12 +96,12 @@ def _held(
     ]
     passed = {
         (one.sample.code, one.attribute)
-        for one in seen
+        for one in here
         if one.check == declared.check and one.passes
     }
     asked = {
         (status.sample.code, name)
-        for status in statuses
+        for status in seen.statuses
         if status.sample.condition == declared.condition
         and status.sample.twin_of is None
         and status.planned.check == declared.check
@@ -110,7 +110,7 @@ def _held(
         if index.attribute(name).bears_request
         and index.attribute(name).limit_in(declared.condition).judges
     }
-    return bool(asked) and asked <= passed and not any(one.is_outside for one in seen)
+    return bool(asked) and asked <= passed and not any(one.is_outside for one in here)
 
 
 def _real_time_holds(declared: Provisional, evidence: Sequence[Evidence]) -> bool:

@@ -1,0 +1,188 @@
+"""Shelf life of what is measured and fitted: batch by batch, and pooled beside it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from stability.evaluation.bearings import (
+    FEW_CHECKS,
+    Setting,
+    bearing_of,
+    blank_life,
+    cap_of,
+    own_shown,
+)
+from stability.evaluation.life_findings import AttributeLife, ShareOutside
+from stability.evaluation.series import MeasuredSeries
+from stability.model.attribute import Attribute
+from stability.model.estimate import Bound, Drift, NoFit
+from stability.model.shelf_life import Bearing, Direction, ShelfLife
+from stability.statistics.shelf_life import FEWEST_CHECKS, share_outside, shelf_life
+from stability.statistics.support import fitted_estimate
+
+_BLOCKED = "a caution forbids extrapolation"
+
+
+def fitted_lives(
+    setting: Setting, attribute: Attribute, series: Sequence[MeasuredSeries]
+) -> list[AttributeLife]:
+    """Return one life, or one for each batch where limits were frozen at T0."""
+    groups: dict[tuple[Bound, ...], dict[str, MeasuredSeries]] = {}
+    series = _main(series)
+    for name, one in _names(series).items():
+        groups.setdefault(one.bounds, {})[name] = one
+    if not groups:
+        return [
+            blank_life(
+                setting, attribute, "fitted", bearings=_unread(setting, attribute)
+            )
+        ]
+    lives = [
+        _fitted_group(setting, attribute, bounds, named)
+        for bounds, named in groups.items()
+    ]
+    read = {one.key.batch for one in series}
+    missing = [batch for batch in setting.evidence.batches if batch not in read]
+    if missing:
+        more = _unread(setting, attribute, missing)
+        lives[0] = replace(lives[0], bearings=(*lives[0].bearings, *more))
+    return lives
+
+
+def _main(series: Sequence[MeasuredSeries]) -> list[MeasuredSeries]:
+    """Return one series for each batch or container: the settings read most often."""
+    best: dict[tuple[str, str], MeasuredSeries] = {}
+    for one in series:
+        place = one.key.batch, one.key.sample
+        if place not in best or len(one.points) > len(best[place].points):
+            best[place] = one
+    return list(best.values())
+
+
+def _names(series: Sequence[MeasuredSeries]) -> dict[str, MeasuredSeries]:
+    """Return name -> series: the batch, with the container where it has several."""
+    batches = [one.key.batch for one in series]
+    return {
+        one.key.batch
+        if batches.count(one.key.batch) == 1
+        else f"{one.key.batch} ({one.key.sample or 'fresh containers'})": one
+        for one in series
+    }
+
+
+def _fitted_group(
+    setting: Setting,
+    attribute: Attribute,
+    bounds: tuple[Bound, ...],
+    named: Mapping[str, MeasuredSeries],
+) -> AttributeLife:
+    protocol = setting.index.protocol
+    failed = setting.evidence.failed_at_t0.get(attribute.name, frozenset())
+    life: ShelfLife | NoFit = NoFit("no-bound", "The limit has no bound to meet.")
+    if bounds:
+        life = shelf_life(
+            {name: one.drift for name, one in named.items()},
+            bounds,
+            direction=_direction(setting, attribute),
+            carries=protocol.analysis.carries_request,
+            confidence=protocol.analysis.confidence,
+            failed_at_t0=[
+                name for name, one in named.items() if one.key.batch in failed
+            ],
+        )
+    batches = {one.key.batch for one in named.values()}
+    if isinstance(life, ShelfLife) and len(batches) < len(named):
+        # Containers of one batch are not batches: pooling says nothing of them.
+        life = replace(life, pooled=None, pooling=None)
+    bearings = tuple(
+        _fitted_bearing(setting, attribute, life, name, one)
+        for name, one in named.items()
+    )
+    return replace(
+        blank_life(setting, attribute, "fitted", bearings=bearings),
+        bounds=bounds,
+        life=life,
+        share_outside=_shares(setting, bounds, named),
+        cautions=life.cautions if isinstance(life, ShelfLife) else (),
+    )
+
+
+def _direction(setting: Setting, attribute: Attribute) -> Direction:
+    two_limits = setting.index.protocol.analysis.two_limits
+    if attribute.direction == "either" and two_limits == "one-sided at each":
+        return "either, one-sided"
+    return attribute.direction
+
+
+def _fitted_bearing(
+    setting: Setting,
+    attribute: Attribute,
+    life: ShelfLife | NoFit,
+    name: str,
+    series: MeasuredSeries,
+) -> Bearing:
+    batch = series.key.batch
+    shown = own_shown(setting, attribute, batch)
+    if isinstance(life, ShelfLife):
+        estimate, basis = fitted_estimate(life, name)
+        blocked = _BLOCKED if name in life.blocked else ""
+    else:
+        estimate, basis, blocked = None, f"no estimate: {life.text.rstrip('.')}", ""
+    if len(series.points) < FEWEST_CHECKS:
+        blocked = FEW_CHECKS
+    has_line = isinstance(series.drift, Drift)
+    cap = cap_of(
+        setting,
+        shown,
+        analysed=has_line,
+        blocked=blocked,
+    )
+    return bearing_of(
+        setting,
+        attribute,
+        name,
+        batch,
+        shown=shown,
+        cap=cap,
+        estimate=(estimate, basis),
+    )
+
+
+def _unread(
+    setting: Setting, attribute: Attribute, batches: Sequence[str] | None = None
+) -> tuple[Bearing, ...]:
+    """Return bearings of batches of which no number was read."""
+    found = []
+    for batch in batches or setting.evidence.batches:
+        shown = own_shown(setting, attribute, batch)
+        cap = cap_of(setting, shown, analysed=False, blocked="not read")
+        found.append(
+            bearing_of(
+                setting,
+                attribute,
+                batch,
+                batch,
+                shown=shown,
+                cap=cap,
+                estimate=(None, "not read"),
+            )
+        )
+    return tuple(found)
+
+
+def _shares(
+    setting: Setting,
+    bounds: Sequence[Bound],
+    named: Mapping[str, MeasuredSeries],
+) -> tuple[ShareOutside, ...]:
+    asked = float(setting.index.record.study.request.months)
+    found = []
+    for name, one in named.items():
+        if not isinstance(one.drift, Drift):
+            continue
+        for bound in bounds:
+            share = share_outside(one.drift, bound, asked)
+            known = None if isinstance(share, NoFit) else share
+            found.append(ShareOutside(name, bound, known))
+    return tuple(found)
