@@ -10,7 +10,7 @@ from stability.evaluation.failures import Seen
 from stability.evaluation.index import Index
 from stability.evaluation.life_findings import Look
 from stability.evaluation.phrases import listed
-from stability.evaluation.readings import CheckStatus, JudgedObservation
+from stability.evaluation.readings import CheckStatus
 from stability.evaluation.shown import months_shown
 from stability.model.age import T0, check_order, parse_age
 from stability.model.protocol import Provisional
@@ -77,19 +77,14 @@ def provisional_rule(
     )
 
 
-def _held(
-    index: Index,
-    declared: Provisional,
-    judged: Iterable[JudgedObservation],
-    statuses: Iterable[CheckStatus],
-) -> bool:
+def _held(index: Index, declared: Provisional, seen: Seen) -> bool:
     """Say whether all that bears the request held there up to its check.
 
     A sample that was replaced is judged by its replacement.
     """
-    seen = [
+    here = [
         one
-        for one in judged
+        for one in seen.judged
         if one.condition == declared.condition
         and one.takes_part
         and index.attribute(one.attribute).bears_request
