@@ -276,9 +276,7 @@ class UnreadableFileError(StabilityError):
     """A protocol or study file cannot be read."""
 
     def __init__(self, file: object, reason: str) -> None:
-        super().__init__(
-            f"{file} cannot be read: {reason}. Name a text file in UTF-8."
-        )
+        super().__init__(f"{file} cannot be read: {reason}. Name a text file in UTF-8.")
 
 
 # --- studies, samples and what is done with them ---
