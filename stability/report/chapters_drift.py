@@ -216,6 +216,20 @@ def trend_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
             styles,
         )
     )
+    story += _alerts(evaluation, styles)
+    story += [
+        paragraph(
+            f"{number} series were out of trend on {on.isoformat()}: look at the "
+            "instrument first.",
+            styles.body,
+            styles,
+        )
+        for on, number in evaluation.trend_days
+    ]
+    return story
+
+
+def _alerts(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     rows: list[TableRow] = [
         [
             one.key.text(),
@@ -228,22 +242,13 @@ def trend_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
         for test in one.trend_tests
         if test.result.is_out
     ]
-    if rows:
-        columns = (
-            shared("Series"),
-            Fitted("Check", 20),
-            Fitted("Read"),
-            Fitted("Outcome"),
-            shared("In words", 1.6),
-        )
-        story.append(record_table(fitted_columns(columns, rows, styles), rows, styles))
-    story += [
-        paragraph(
-            f"{number} series were out of trend on {on.isoformat()}: look at the "
-            "instrument first.",
-            styles.body,
-            styles,
-        )
-        for on, number in evaluation.trend_days
-    ]
-    return story
+    if not rows:
+        return []
+    columns = (
+        shared("Series"),
+        Fitted("Check", 20),
+        Fitted("Read"),
+        Fitted("Outcome"),
+        shared("In words", 1.6),
+    )
+    return [record_table(fitted_columns(columns, rows, styles), rows, styles)]

@@ -67,7 +67,7 @@ def _rows(
     identity = evaluation.identity
     study = identity.study
     return [
-        ("What it is", _lines(_identity_lines(evaluation), styles)),
+        ("What it is", _lines(identity_lines(evaluation), styles)),
         ("As sold?", _lines(_as_sold_lines(study), styles)),
         ("Asked", asked_text(study)),
         ("Outside limits", _outside(evaluation, styles)),
@@ -82,10 +82,11 @@ def _rows(
 
 
 def _lines(lines: Iterable[str], styles: ReportStyles) -> list[Flowable]:
-    return [paragraph(line, styles.cell, styles) for line in lines]
+    return [paragraph(line, styles.cell, styles) for line in lines if line]
 
 
-def _identity_lines(evaluation: Evaluation) -> list[str]:
+def identity_lines(evaluation: Evaluation) -> list[str]:
+    """Return what the product is, of which batches and packs, and its samples."""
     identity = evaluation.identity
     study = identity.study
     kind = f"{sentence_case(study.product_type)}. " if study.product_type else ""
@@ -98,7 +99,7 @@ def _identity_lines(evaluation: Evaluation) -> list[str]:
     packs = "; ".join(f"{pack.name}: {pack.text}" for pack in study.packs.values())
     counts = identity.samples
     return [
-        f"{kind}{maker}",
+        f"{kind}{maker}".strip(),
         f"{count(identity.batches, 'batch', 'batches')}: {batches}",
         f"{count(identity.packs, 'pack')}: {packs}",
         (

@@ -6,9 +6,11 @@ import json
 from typing import Any
 
 from stability.evaluation.findings import Evaluation
+from stability.evaluation.life_findings import AttributeLife, LifeFindings
 from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import MeasuredSeries, WordSeries
 from stability.model.estimate import Drift
+from stability.model.shelf_life import Bearing, Supported
 
 
 def study_json(evaluation: Evaluation) -> str:
@@ -18,6 +20,40 @@ def study_json(evaluation: Evaluation) -> str:
 
 def study_object(evaluation: Evaluation) -> dict[str, Any]:
     """Return the evaluation as plain lists and mappings."""
+    return {
+        **_identity(evaluation),
+        "months_shown": evaluation.months_shown,
+        "months_shown_text": evaluation.months_shown_text,
+        "shown": [
+            {
+                "condition": one.condition,
+                "pack": one.pack,
+                "batches": list(one.batches),
+                "check": one.check,
+                "months": one.months,
+                "months_for_request": one.months_for_request,
+                "text": one.text,
+            }
+            for one in evaluation.shown
+        ],
+        "shelf_life": life_object(evaluation.shelf_life),
+        "outside": _outside(evaluation),
+        "summary": _summary(evaluation),
+        "observations": [
+            observation_object(one, _value_unit(evaluation, one))
+            for one in evaluation.judged
+        ],
+        "drift": [drift_object(one) for one in evaluation.measured],
+        "scores": [_words_object(one) for one in evaluation.worded],
+        "remarks": _remarks(evaluation),
+        "cautions": [
+            {"code": one.code, "text": one.text} for one in evaluation.cautions
+        ],
+        "note": evaluation.note,
+    }
+
+
+def _identity(evaluation: Evaluation) -> dict[str, Any]:
     identity = evaluation.identity
     study = identity.study
     return {
@@ -34,41 +70,103 @@ def study_object(evaluation: Evaluation) -> dict[str, Any]:
             "protocol_digest": identity.protocol_digest,
         },
         "requested_months": study.request.months,
-        "months_shown": evaluation.months_shown,
-        "months_shown_text": evaluation.months_shown_text,
-        "outside": _outside(evaluation),
-        "summary": [
-            {
-                "attribute": cell.attribute,
-                "condition": cell.condition,
-                "state": cell.state,
-                "outside": cell.outside,
-                "read": cell.read,
-                "missing": cell.missing,
-                "text": cell.text,
-            }
-            for cell in evaluation.summary
-        ],
-        "observations": [observation_object(one) for one in evaluation.judged],
-        "drift": [drift_object(one) for one in evaluation.measured],
-        "scores": [_words_object(one) for one in evaluation.worded],
-        "remarks": [
-            {
-                "kind": one.kind,
-                "weight": one.weight,
-                "sample": one.sample,
-                "check": one.check,
-                "attribute": one.attribute,
-                "position": one.position,
-                "text": one.text,
-            }
-            for one in evaluation.record.remarks
-        ],
-        "cautions": [
-            {"code": one.code, "text": one.text} for one in evaluation.cautions
-        ],
-        "note": evaluation.note,
     }
+
+
+def _summary(evaluation: Evaluation) -> list[dict[str, Any]]:
+    return [
+        {
+            "attribute": cell.attribute,
+            "condition": cell.condition,
+            "state": cell.state,
+            "outside": cell.outside,
+            "read": cell.read,
+            "missing": cell.missing,
+            "text": cell.text,
+        }
+        for cell in evaluation.summary
+    ]
+
+
+def _remarks(evaluation: Evaluation) -> list[dict[str, Any]]:
+    return [
+        {
+            "kind": one.kind,
+            "weight": one.weight,
+            "sample": one.sample,
+            "check": one.check,
+            "attribute": one.attribute,
+            "position": one.position,
+            "text": one.text,
+        }
+        for one in evaluation.record.remarks
+    ]
+
+
+def life_object(life: LifeFindings | None) -> dict[str, Any] | None:
+    """Return the shelf life chapter; None where there is none."""
+    if life is None:
+        return None
+    return {
+        "requested_months": life.asked,
+        **_supported(life.supported),
+        "outcome": life.request.outcome,
+        "outcome_text": life.request.text,
+        "look": {
+            "check": life.look.check,
+            "planned": life.look.planned,
+            "text": life.look.text,
+        },
+        "packs": [
+            {
+                "condition": one.condition,
+                "pack": one.pack,
+                **_supported(one.supported),
+                "outcome": one.request.outcome,
+                "outcome_text": one.request.text,
+                "accelerated": one.accelerated.text,
+            }
+            for one in life.packs
+        ],
+        "attributes": [
+            _bearing(one, each) for one in life.attributes for each in one.bearings
+        ],
+        "cautions": [one.text for one in life.cautions],
+    }
+
+
+def _supported(one: Supported) -> dict[str, Any]:
+    return {
+        "shown_months": one.shown,
+        "estimated_months": one.estimated,
+        "estimate_above_cap": one.estimate_above_cap,
+        "supported_months": one.months,
+        "basis": one.text,
+    }
+
+
+def _bearing(life: AttributeLife, one: Bearing) -> dict[str, Any]:
+    return {
+        "attribute": life.attribute,
+        "condition": life.condition,
+        "pack": life.pack,
+        "batch": one.batch,
+        "kind": life.kind,
+        "limit": life.limit_text,
+        "shown_months": one.shown.months,
+        "estimate_months": one.estimate,
+        "cap_months": one.cap.months,
+        "ends_at_months": one.ends_at,
+        "at_most_months": one.limit,
+        "basis": one.basis,
+    }
+
+
+def _value_unit(evaluation: Evaluation, seen: JudgedObservation) -> str:
+    """Return the unit of what is judged: a loss is a share of the net fill."""
+    attribute = evaluation.identity.protocol.attributes[seen.attribute]
+    loses = attribute.from_weights and seen.observation.part != "after"
+    return "%" if loses else seen.unit
 
 
 def _outside(evaluation: Evaluation) -> list[dict[str, Any]]:
@@ -89,7 +187,7 @@ def _outside(evaluation: Evaluation) -> list[dict[str, Any]]:
     ]
 
 
-def observation_object(seen: JudgedObservation) -> dict[str, Any]:
+def observation_object(seen: JudgedObservation, value_unit: str) -> dict[str, Any]:
     """Return one judged observation; numbers as typed or exact, never rounded."""
     sample = seen.sample
     return {
@@ -104,9 +202,11 @@ def observation_object(seen: JudgedObservation) -> dict[str, Any]:
         "due": seen.planned.due.isoformat() if seen.planned else None,
         "done": str(seen.observation.done),
         "age_days": seen.age_days,
+        "age_months": seen.age_months,
         "readings": [str(one) for one in seen.observation.readings],
-        "unit": seen.unit,
+        "readings_unit": seen.unit,
         "value": seen.value_text or None,
+        "value_unit": value_unit,
         "limit": seen.limit_text,
         "mark": seen.mark,
         "takes_part": seen.takes_part,

@@ -11,6 +11,7 @@ from stability.report.front_page import (
     anchor_text,
     asked_text,
     beyond_lines,
+    identity_lines,
     microbiology_text,
     outside_none_text,
     precision_lines,
@@ -32,6 +33,7 @@ def study_text(evaluation: Evaluation) -> str:
         f"{study.product}, version {study.version}",
         f"Study {study.code}, {identity.state}, data up to {identity.as_of}",
         "",
+        *_entry("What it is", identity_lines(evaluation)),
         *_entry("As sold?", [_as_sold(sold.formula, sold.pack, sold.scale)]),
         *_entry("Asked", [asked_text(study)]),
         *_entry("Outside limits", _outside_lines(evaluation)),
@@ -69,18 +71,28 @@ def _outside_lines(evaluation: Evaluation) -> list[str]:
 
 
 def _summary_lines(evaluation: Evaluation) -> list[str]:
-    return [
-        f"  {cell.attribute:<18} {cell.condition:<10} {cell.text or cell.state}"
-        for cell in evaluation.summary
-        if cell.state != "not planned"
-    ]
+    """Return the cells attribute by attribute, those of which the same is said once."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for cell in evaluation.summary:
+        if cell.state != "not planned":
+            said = (cell.attribute, cell.text or cell.state)
+            alike.setdefault(said, []).append(cell.condition)
+    lines: list[str] = []
+    before = None
+    for (attribute, text), conditions in alike.items():
+        key = attribute if attribute != before else ""
+        lines += _entry(key, [f"{', '.join(conditions)}: {text}"])
+        before = attribute
+    return lines
 
 
 def _entry(key: str, lines: Iterable[str]) -> list[str]:
     """Return a key with its lines hanging beside it."""
     wrapped: list[str] = []
-    for line in lines:
+    for line in filter(None, lines):
         wrapped += textwrap.wrap(line, _WIDTH - _KEY) or [""]
+    if len(key) >= _KEY:
+        wrapped.insert(0, "")
     heads = [key, *[""] * (len(wrapped) - 1)]
     return [
         f"{head:<{_KEY}}{line}".rstrip()

@@ -95,9 +95,10 @@ def test_position_and_digest_of_the_record_are_printed_and_machine_readable(
     head = report.evaluation.identity.head
     assert f"{head.subject}/{head.position}, digest {head.digest}" in report.pages[0]
     assert f"{head.position} {head.digest[:16]}" in report.pages[-1].splitlines()[0]
-    described = report.reader.metadata or {}
-    assert described["/StabilityAnchors"] == str(head)
-    assert described["/StabilityAsOf"] == "2026-09-30"
+    described = report.reader.metadata
+    assert described is not None
+    assert str(described["/StabilityAnchors"]) == str(head)
+    assert str(described["/StabilityAsOf"]) == "2026-09-30"
     assert report.evaluation.identity.fingerprint in tokens(report.pages[0])
 
 
