@@ -12,6 +12,8 @@ from typing import Literal, Protocol
 
 #: Scale on which a line is straight: the reading itself or its natural logarithm.
 Scale = Literal["linear", "ln"]
+#: Largest natural logarithm that is taken back to the attribute's unit.
+LARGEST_LN = 700.0
 #: The side of a limit: "lower" must not be fallen below, "upper" not exceeded.
 Side = Literal["lower", "upper"]
 
@@ -300,9 +302,12 @@ class TrendTests:
 def back(value: float, scale: Scale) -> float:
     """Return a value on the scale in the attribute's unit.
 
+    A steep line of few readings, carried far, passes what a float can hold; it stops
+    at e^700, which no reading is.
+
     Examples
     --------
     >>> back(0.0, "ln")
     1.0
     """
-    return math.exp(value) if scale == "ln" else value
+    return math.exp(min(value, LARGEST_LN)) if scale == "ln" else value

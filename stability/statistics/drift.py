@@ -155,8 +155,10 @@ def _describe(
         sxx=used.sxx,
         start=start,
         life=life,
-        drift_over_life=_over(life, used.slope, start, scale),
-        drift_over_life_interval=_interval_over(life, slope_interval, start, scale),
+        drift_over_life=_over(life, used.slope, used.intercept, scale),
+        drift_over_life_interval=_interval_over(
+            life, slope_interval, used.intercept, scale
+        ),
         room_down=room(start, bounds, "lower"),
         room_up=room(start, bounds, "upper"),
         ages=ages,
@@ -272,16 +274,20 @@ def _slope_p(slope: float, error: float, df: int) -> float:
     return 1.0 if slope == 0 else 0.0
 
 
-def _over(life: float | None, slope: float, start: float, scale: Scale) -> float | None:
+def _over(
+    life: float | None, slope: float, intercept: float, scale: Scale
+) -> float | None:
     if life is None:
         return None
-    return start * math.expm1(slope * life) if scale == "ln" else slope * life
+    if scale == "linear":
+        return slope * life
+    return back(intercept + slope * life, scale) - back(intercept, scale)
 
 
 def _interval_over(
-    life: float | None, slopes: tuple[float, float], start: float, scale: Scale
+    life: float | None, slopes: tuple[float, float], intercept: float, scale: Scale
 ) -> tuple[float, float] | None:
-    lowest, highest = (_over(life, slope, start, scale) for slope in slopes)
+    lowest, highest = (_over(life, slope, intercept, scale) for slope in slopes)
     if lowest is None or highest is None:
         return None
     return lowest, highest

@@ -11,6 +11,7 @@ from stability.model.estimate import (
     Line,
     Scale,
     StraightLine,
+    back,
 )
 from stability.statistics.line import closed_line
 from stability.statistics.margin import room
@@ -124,7 +125,7 @@ def few_steps(
     """
     if resolution is None:
         return None
-    start = math.exp(line.intercept) if line.scale == "ln" else line.intercept
+    start = back(line.intercept, line.scale)
     rooms = [room(start, bounds, "lower"), room(start, bounds, "upper")]
     steps = [r / resolution for r in rooms if r is not None and r >= 0]
     if not steps or min(steps) >= FEWEST_STEPS - 1e-9:

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from stability.model.estimate import Line, Scale, Side, StraightLine
+from stability.model.estimate import LARGEST_LN, Line, Scale, Side, StraightLine
 from stability.statistics.quantiles import t_one_sided, t_two_sided
 
 #: Residuals below this share of the largest value are rounding, not scatter [-].
@@ -58,7 +58,7 @@ def off_scale(values: NDArray[np.float64], scale: Scale) -> NDArray[np.float64]:
     ndarray of float
         The values, or e to their power.
     """
-    return np.exp(values) if scale == "ln" else values
+    return np.exp(np.minimum(values, LARGEST_LN)) if scale == "ln" else values
 
 
 def resolution_floor(

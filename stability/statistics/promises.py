@@ -338,7 +338,7 @@ def trend_alerts(runs: int, seed: int) -> Iterator[Simulated]:
 
 
 def _trend_event(checks: int, off_by: float, outcomes: Sequence[str]) -> Event:
-    series = Readings(ages=SCHEDULES[9][:checks])
+    series = Readings(ages=SCHEDULES[7 if checks <= 7 else 9][:checks])
 
     def found(rng: np.random.Generator) -> bool:
         values = series.draw(rng)

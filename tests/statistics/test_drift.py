@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from stability.model.estimate import Bound, Drift, NoFit
 from stability.statistics.drift import fit_drift
-from stability.statistics.line import closed_line
+from stability.statistics.line import closed_line, prediction_interval
 
 AGES = [0.0, 1.0, 2.0, 3.0, 6.0, 9.0, 12.0]
 PH = [5.50, 5.48, 5.44, 5.43, 5.33, 5.25, 5.18]
@@ -170,6 +170,17 @@ def test_no_result_holds_a_number_that_is_none(
     drift = drift_of([float(age) for age, _ in points], [v for _, v in points], life=24)
 
     assert all(math.isfinite(number) for number in numbers_of(drift))
+
+
+def test_a_steep_line_of_few_readings_carried_far_stays_a_number() -> None:
+    drift = drift_of([0.0, 0.03, 0.06], [100.0, 9e4, 2e7], scale="ln", life=36)
+
+    assert all(math.isfinite(number) for number in numbers_of(drift))
+    assert drift.drift_over_life_interval is not None
+    assert all(math.isfinite(end) for end in drift.drift_over_life_interval)
+    lower, upper = prediction_interval(drift, [36.0])
+    assert math.isfinite(lower[0])
+    assert math.isfinite(upper[0])
 
 
 # The resolution floor
