@@ -185,6 +185,14 @@ def test_a_refusal_never_offers_the_check_character_that_would_fit() -> None:
     assert "014-W" not in str(refused.value)
 
 
+def test_a_number_that_is_never_allotted_is_refused_with_its_right_check() -> None:
+    check = check_character("HDC003")
+
+    assert check not in ALPHABET
+    with pytest.raises(SampleCodeCheckError):
+        parse_code(f"HDC-003-{check}")
+
+
 @pytest.mark.parametrize(
     ("text", "words"),
     [

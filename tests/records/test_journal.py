@@ -167,6 +167,30 @@ def test_entries_that_do_not_follow_are_never_stored(
         assert journal.entries(connection, "study:HDC")[-1].position == 3
 
 
+def test_an_entry_is_never_stored_in_another_place_than_its_line_says(
+    database: Database, drafts: Drafts
+) -> None:
+    moved = replace(chain(drafts(1))[0], position=2)
+    with (
+        pytest.raises(ValueError, match="study:HDC/2 does not follow"),
+        database.writing() as connection,
+    ):
+        journal.append_chained(connection, [moved])
+
+
+def test_a_missing_position_is_noticed_when_its_study_is_read(
+    filled: Database, raw: Raw
+) -> None:
+    raw("DROP TRIGGER entry_no_update")
+    raw("UPDATE entry SET position = 9 WHERE number = 11")
+
+    with (
+        filled.reading() as connection,
+        pytest.raises(BrokenChainError, match="entry 6 on"),
+    ):
+        journal.entries(connection, "study:HDC")
+
+
 # Several writers
 
 

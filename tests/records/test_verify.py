@@ -274,6 +274,61 @@ def test_an_entry_copied_to_the_end_is_named(intruder: Intruder) -> None:
     assert first_flaw(intruder.path) == ("study:HDC/7", "inserted")
 
 
+def test_two_inserted_entries_are_named_from_the_first(intruder: Intruder) -> None:
+    intruder.write(resealed(inserted(inserted(intruder.read(), 4), 5)))
+
+    assert first_flaw(intruder.path) == ("study:HDC/3", "inserted")
+
+
+def test_an_entry_stored_twice_in_a_row_is_named_where_it_repeats(
+    intruder: Intruder,
+) -> None:
+    entries = intruder.read()
+    moved = [
+        replace(one, position=one.position + (one.subject == "study:HDC"))
+        for one in entries[5:]
+    ]
+    copied = replace(entries[4], position=4)
+    intruder.write(resealed([*entries[:5], copied, *moved]))
+
+    assert first_flaw(intruder.path) == ("study:HDC/4", "inserted")
+
+
+def appended(entries: list[Entry], line: str, position: int, last: str) -> list[Entry]:
+    """Return entries with one more at the end, linked to a given digest."""
+    forged = replace(entries[0], position=position, line=line, digest=link(last, line))
+    return resealed([*entries, forged])
+
+
+def test_a_second_entry_for_an_early_place_is_named_at_the_end(
+    intruder: Intruder,
+) -> None:
+    entries = intruder.read()
+    line = entries[4].line.replace("note", "forged")
+    intruder.write(appended(entries, line, 7, entries[2].digest))
+
+    assert first_flaw(intruder.path) == ("study:HDC/7", "inserted")
+
+
+@pytest.mark.parametrize(
+    ("place", "position", "flaw"),
+    [
+        ('"position":8', 8, ("study:HDC/7", "removed")),
+        ('"position":9', 7, ("study:HDC/7 to 8", "removed")),
+        ('"position":7,"subject":"study:Q"}', 7, ("study:HDC/7", "changed")),
+    ],
+)
+def test_an_entry_for_another_place_is_named_though_its_links_fit(
+    intruder: Intruder, place: str, position: int, flaw: tuple[str, str]
+) -> None:
+    entries = intruder.read()
+    begin, _, end = entries[10].line.partition('"position":6')
+    line = begin + (place if place.endswith("}") else place + end)
+    intruder.write(appended(entries, line, position, entries[10].digest))
+
+    assert first_flaw(intruder.path) == flaw
+
+
 # Reordered
 
 
@@ -439,7 +494,9 @@ def test_a_text_that_looks_like_a_time_does_not_deceive(
 ) -> None:
     entries = drafts(2)
     trap = '","entered":"1999-01-01T00:00:00Z'
-    entries[1] = replace(entries[1], person=trap, content={"entered": "1999"})
+    entries[1] = replace(
+        entries[1], person=trap, content={"a": "", "entered": trap[-20:]}
+    )
     with database.writing() as connection:
         journal.append(connection, entries)
 
