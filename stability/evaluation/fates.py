@@ -12,7 +12,7 @@ from stability.evaluation.readings import CycleRun, Exposure, SampleFate, StepRu
 from stability.model.age import T0, cycle_of
 from stability.model.condition import Condition
 from stability.model.moment import Moment, age_days
-from stability.model.observation import RETIRED_AS_FAILED, Placing
+from stability.model.observation import RETIRED_AS_FAILED, Observation, Placing
 from stability.model.study import Sample
 
 #: Share by which a step may leave its length and still be kept (common practice) [-].
@@ -140,16 +140,13 @@ def cycles_of(index: Index) -> tuple[CycleRun, ...]:
 def _cycle_run(
     index: Index, sample: Sample, condition: Condition, placings: Sequence[Placing]
 ) -> CycleRun:
+    seen = [one for one in index.observations.get(sample.code, ()) if one.stands]
     steps = tuple(
-        _step_run(condition, place, after)
+        _step_run(condition, place, after) or _last_step(condition, place, seen)
         for place, after in pairwise([*placings, None])
         if place is not None and place.cycle is not None and place.step is not None
     )
-    read = [
-        cycle_of(seen.check or "") or 0
-        for seen in index.observations.get(sample.code, ())
-        if seen.stands
-    ]
+    read = [cycle_of(one.check or "") or 0 for one in seen]
     finished = [
         one.cycle
         for one in steps
@@ -166,13 +163,40 @@ def _cycle_run(
     )
 
 
-def _step_run(condition: Condition, place: Placing, after: Placing | None) -> StepRun:
+def _step_run(
+    condition: Condition, place: Placing, after: Placing | None
+) -> StepRun | None:
+    """Return a step that another placing ended; None where none did."""
+    if after is None:
+        return None
     step = place.step or 1
     planned = condition.steps[step - 1].duration.nominal_days * 24
-    end = after.done if after is not None else None
-    real = None if end is None else age_days(place.done, end) * 24
-    within = None if real is None or end is None else _within(place.done, end, planned)
+    real = age_days(place.done, after.done) * 24
+    within = _within(place.done, after.done, planned)
     return StepRun(place.cycle or 1, step, planned, real, place.done, within)
+
+
+def _last_step(
+    condition: Condition, place: Placing, seen: Sequence[Observation]
+) -> StepRun:
+    """Return the newest step: read after its cycle, or still running.
+
+    What is read after the last step may have stood for longer than the step asks for,
+    but not for less.
+    """
+    step = place.step or 1
+    planned = condition.steps[step - 1].duration.nominal_days * 24
+    read = [
+        one.done
+        for one in seen
+        if step == len(condition.steps) and cycle_of(one.check or "") == place.cycle
+    ]
+    if not read:
+        return StepRun(place.cycle or 1, step, planned, None, place.done, None)
+    real = age_days(place.done, min(read)) * 24
+    known = place.done.time is not None and min(read).time is not None
+    least = planned * (1 - STEP_ALLOWANCE) if known else planned - 24
+    return StepRun(place.cycle or 1, step, planned, real, place.done, real >= least)
 
 
 def _within(start: Moment, end: Moment, planned: float) -> bool:

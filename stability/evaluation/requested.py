@@ -38,16 +38,20 @@ def look_of(index: Index, statuses: Iterable[CheckStatus]) -> Look:
     last = max(reached, key=check_order, default=None)
     named = index.protocol.analysis.evaluate_at or ((last,) if last else ())
     planned = newest is not None and newest in named
-    return Look(newest, planned, _look_text(newest, named, planned=planned))
+    before = max((one for one in done if one in named), key=check_order, default=None)
+    return Look(newest, planned, _look_text(newest, named, before, planned=planned))
 
 
-def _look_text(check: str | None, named: Sequence[str], *, planned: bool) -> str:
+def _look_text(
+    check: str | None, named: Sequence[str], before: str | None, *, planned: bool
+) -> str:
     when = f"the request is judged at {listed(named)}" if named else ""
     if check is None:
         return f"Interim: no long-term check is complete yet; {when}".rstrip("; ") + "."
     if planned:
         return f"Planned evaluation at {check}: {when}; it replaces all earlier ones."
-    return f"Interim evaluation after {check}: {when}."
+    last = f" The last planned evaluation was that at {before}." if before else ""
+    return f"Interim evaluation after {check}: {when}.{last}"
 
 
 def provisional_rule(

@@ -29,10 +29,18 @@ def overall(shown: Sequence[MonthsShown]) -> tuple[int, str]:
     """Return the smallest months shown over all packs, in words."""
     if not shown:
         return 0, NONE_YET
+    if len(shown) == 1:
+        return shown[0].months, shown[0].text
     least = min(shown, key=lambda one: one.months)
-    if len(shown) == 1 or least.check is None:
-        return least.months, least.text if least.check else NONE_YET
-    return least.months, f"{least.text}, in {least.pack}: the pack shown for least"
+    failed = [f"{one.pack} {_stop(one.failures)}" for one in shown if one.failures]
+    stop = f"; {'; '.join(failed)}" if failed else ""
+    if least.check is None:
+        return 0, f"{NONE_YET} in {least.pack}{stop}"
+    if all(one.check == least.check for one in shown):
+        packs = listed([one.pack for one in shown])
+        return least.months, f"{_reach(least.check)} in {packs}{stop}"
+    text = f"{_reach(least.check)} in {least.pack}, the pack shown for least{stop}"
+    return least.months, text
 
 
 def shown_of(evidence: Evidence, attribute: str) -> Shown:
@@ -108,19 +116,27 @@ def _text(
     check: str | None,
     failures: Sequence[tuple[str, str, str]],
 ) -> str:
-    stop = ""
-    if failures:
-        batch, attribute, at = failures[0]
-        stop = f"; stopped by {attribute}, batch {batch}, at {at}"
-    age = parse_age(check) if check else None
-    if check is None or age is None:
+    stop = f"; {_stop(failures)}" if failures else ""
+    if check is None:
         return f"{NONE_YET}{stop}"
-    unit = {"w": "week", "d": "day", "h": "hour"}.get(age.unit)
-    length = (
-        count_text(age.count, unit) if unit else count_text(age.whole_months, "month")
-    )
     number = count_text(len(evidence.batches), "batch", "batches")
     early = [reason for name, reason in evidence.not_counted if name == check]
     note = f"; {check} was {early[0]}" if early else ""
     names = listed(list(evidence.batches))
-    return f"shown to {check} ({length}), {number}: {names}{note}{stop}"
+    return f"{_reach(check)}, {number}: {names}{note}{stop}"
+
+
+def _stop(failures: Sequence[tuple[str, str, str]]) -> str:
+    batch, attribute, check = failures[0]
+    return f"stopped by {attribute}, batch {batch}, at {check}"
+
+
+def _reach(check: str) -> str:
+    age = parse_age(check)
+    if age is None:
+        return f"shown to {check}"
+    unit = {"w": "week", "d": "day", "h": "hour"}.get(age.unit)
+    length = (
+        count_text(age.count, unit) if unit else count_text(age.whole_months, "month")
+    )
+    return f"shown to {check} ({length})"

@@ -69,7 +69,9 @@ def _gather(
         at_t0 = status.planned.check == T0
         condition = T0 if at_t0 else status.sample.condition or T0
         gathered.planned |= {(name, condition) for name, _ in status.expected}
-        if status.state != "stopped" and status.planned.closes < index.as_of:
+        taken_over = index.record.replacement_of(status.sample.code) is not None
+        gone = status.state == "stopped" or (status.state == "lost" and taken_over)
+        if not gone and status.planned.closes < index.as_of:
             unread = {name for name, _ in status.remaining}
             unread |= {name for (name, _), _ in status.not_measured}
             for name in unread:

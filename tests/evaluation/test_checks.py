@@ -206,3 +206,12 @@ def test_samples_with_the_same_dates_come_together_in_order() -> None:
     checks = [one.check for one in coming if one.state == "coming"]
     assert checks == ["2w", "4w", "8w", "12w"]
     assert coming[-1].samples == ("HDC-001-A", "HDC-002-B")
+
+
+def test_a_sample_that_broke_inside_the_window_is_lost_for_that_check() -> None:
+    made = bench()
+    made.retire("HDC-001-A", "broken", "2025-02-08", because="dropped")
+
+    found = status(made.evaluate("2025-02-08"), "4w")
+
+    assert (found.state, found.text) == ("lost", "broken: dropped")

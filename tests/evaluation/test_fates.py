@@ -127,3 +127,31 @@ def test_a_running_step_has_no_length_yet() -> None:
 
     assert run.steps[-1].real_hours is None
     assert run.done == 1
+
+
+def read_after(*steps: tuple[str, int, int], read: str) -> CycleRun:
+    """Return the run of one sample that was read after its last step."""
+    made = Bench([sample("HDC-001-A", "FT")])
+    for done, cycle, step in steps:
+        made.place("HDC-001-A", "FT", done, how="step", cycle=cycle, step=step)
+    made.read("HDC-001-A", "pH", f"c{steps[-1][1]}", "5.4", done=read)
+    (run,) = made.evaluate("2025-03-01").cycles
+    return run
+
+
+@pytest.mark.parametrize(
+    ("read", "within"),
+    [
+        ("2025-01-17T09:00", True),
+        ("2025-01-16T15:36", True),
+        ("2025-01-16T15:00", False),
+    ],
+)
+def test_what_is_read_after_the_last_step_must_have_stood_for_its_hours(
+    read: str, within: bool
+) -> None:
+    run = read_after(*ON_TIME, read=read)
+
+    assert run.done == 3
+    assert run.kept is within
+    assert run.steps[-1].within is within

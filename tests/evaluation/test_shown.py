@@ -180,7 +180,9 @@ def test_a_failed_t0_shows_nothing() -> None:
     evaluation = made.evaluate("2025-05-01")
 
     assert evaluation.months_shown == 0
-    assert evaluation.months_shown_text == "no long-term check passed yet"
+    assert evaluation.months_shown_text == (
+        "no long-term check passed yet; stopped by pH, batch A, at T0"
+    )
     assert shown(evaluation).failures == (("A", "pH", "T0"),)
 
 
@@ -284,7 +286,23 @@ def test_the_pack_shown_for_least_governs() -> None:
 
     assert {one.pack: one.months for one in evaluation.shown} == {"JAR": 6, "PUMP": 3}
     assert evaluation.months_shown == 3
-    assert "in PUMP" in evaluation.months_shown_text
+    assert evaluation.months_shown_text == (
+        "shown to 3M (3 months) in PUMP, the pack shown for least"
+    )
+
+
+def test_packs_shown_alike_are_named_together() -> None:
+    made = Bench(
+        [sample("HDC-A", "ROOM"), sample("HDC-P", "ROOM", pack="PUMP")],
+        protocol=only_ph(),
+    )
+    for code in ("HDC-A", "HDC-P"):
+        made.place(code, "ROOM")
+        read(made, ["3M"], code)
+
+    assert made.evaluate("2025-05-01").months_shown_text == (
+        "shown to 3M (3 months) in JAR and PUMP"
+    )
 
 
 def test_a_reading_of_one_of_two_jars_is_enough_and_a_failure_of_one_too_much() -> None:

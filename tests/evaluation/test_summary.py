@@ -111,3 +111,18 @@ def test_t0_is_a_column_of_its_own() -> None:
         "outside at T0 (1 of 1)",
         None,
     )
+
+
+def test_checks_that_a_replacement_took_over_are_not_missing() -> None:
+    spare = sample("HDC-009-X", None, use="spare", checks=())
+    made = Bench([bulk(), sample("HDC-001-A", "T40"), spare])
+    made.place("HDC-001-A", "T40")
+    made.read("HDC-001-A", "pH", "2w", "5.4", done="2025-01-24")
+    made.retire("HDC-001-A", "broken", "2025-01-25")
+    made.place("HDC-009-X", "T40", "2025-02-10", replaces="HDC-001-A")
+    for check, done in (("2w", "2025-02-24"), ("4w", "2025-03-10")):
+        made.read("HDC-009-X", "pH", check, "5.4", done=done)
+
+    found = cell(made.evaluate("2025-03-20"), "pH", "T40")
+
+    assert found.text == "inside (3 read)"
