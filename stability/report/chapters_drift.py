@@ -108,7 +108,7 @@ def _drift_columns(
         Fitted("n", align="right"),
         Fitted("Start", align="right"),
         Fitted("Per month", align="right"),
-        Fitted("95 % interval", 36, align="right"),
+        Fitted("95 % interval", 44, align="right"),
         Fitted("s", align="right"),
         Fitted("Over", align="right"),
         shared("Line meets the limit", 1.15),
