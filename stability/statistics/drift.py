@@ -131,7 +131,7 @@ def _describe(
     slope_error = used.s_used / math.sqrt(used.sxx)
     intercept_error = used.s_used * math.sqrt(1 / used.n + used.mean_age**2 / used.sxx)
     multiplier = t_two_sided(confidence, used.df)
-    slope_interval = _around(used.slope, multiplier * slope_error)
+    slopes = _around(used.slope, multiplier * slope_error)
     start = back(used.intercept, scale)
     return Drift(
         n=used.n,
@@ -142,7 +142,7 @@ def _describe(
         intercept_error=intercept_error,
         slope_error=slope_error,
         intercept_interval=_around(used.intercept, multiplier * intercept_error),
-        slope_interval=slope_interval,
+        slope_interval=slopes,
         slope_p=_slope_p(used.slope, slope_error, used.df),
         confidence=confidence,
         s=s,
@@ -156,9 +156,7 @@ def _describe(
         start=start,
         life=life,
         drift_over_life=_over(life, used.slope, used.intercept, scale),
-        drift_over_life_interval=_interval_over(
-            life, slope_interval, used.intercept, scale
-        ),
+        drift_over_life_interval=_interval_over(life, slopes, used.intercept, scale),
         room_down=room(start, bounds, "lower"),
         room_up=room(start, bounds, "upper"),
         ages=ages,

@@ -87,6 +87,32 @@ def test_another_storage_temperature_carries_the_rate_along_the_law() -> None:
     assert at_25.rate / at_20.rate == pytest.approx(ratio)
 
 
+def test_intervals_are_t_standard_errors_of_the_linearised_fit() -> None:
+    # Independent route: slopes of the fitted values by differences; t(0.975, 10) of the
+    # standard tables.
+    celsius, ages, values = readings()
+    fit = arrhenius_fit(celsius, ages, values, 25.0)
+    assert isinstance(fit, ArrheniusFit)
+
+    def curve(start: float, ln_rate: float, energy: float) -> np.ndarray:
+        ratios = [rate_ratio(energy, 25, t) for t in celsius]
+        change = np.exp(ln_rate) * np.array(ratios) * np.array(ages)
+        return np.asarray(start - change, dtype=float)
+
+    theta = np.array([fit.start, np.log(-fit.rate), fit.energy])
+    steps = np.diag([1e-4, 1e-6, 1e-4])
+    slopes = [
+        (curve(*(theta + h)) - curve(*(theta - h))) / (2 * h.sum()) for h in steps
+    ]
+    errors = np.sqrt(np.diag(np.linalg.inv(np.array(slopes) @ np.array(slopes).T)))
+    half = 2.2281389 * fit.s_used * errors
+
+    slow, fast = fit.rate_interval
+    low, high = fit.energy_interval
+    assert np.log(fast / slow) / 2 == pytest.approx(half[1], rel=1e-4)
+    assert (high - low) / 2 == pytest.approx(half[2], rel=1e-4)
+
+
 def test_intervals_cover_as_often_as_they_say() -> None:
     # 200 simulated batches; 95 % ± 4 simulation errors.
     covered = np.zeros(2)

@@ -103,10 +103,13 @@ def test_every_batch_must_reach_the_life() -> None:
 
 
 def test_two_limits_must_both_hold() -> None:
-    low = chance(18, LOWER, direction="either, one-sided")
-    high = chance(18, UPPER, direction="either, one-sided")
-    both = chance(18, LOWER, UPPER, direction="either, one-sided")
+    middle = Assumed(start=5.5, slope=0.0, scatter=0.2)
+    low, high, both = (
+        chance(18, *bounds, assumed=middle, direction="either, one-sided")
+        for bounds in ((LOWER,), (UPPER,), (LOWER, UPPER))
+    )
 
+    assert 0.5 < low < 0.95
     assert both == pytest.approx(low + high - 1)
 
 
