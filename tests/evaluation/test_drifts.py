@@ -392,3 +392,22 @@ def test_a_loss_that_is_zero_by_definition_at_t0_gets_no_line() -> None:
     assert [float(one.value or 0) for one in series.points] == [0, 1, 1, 1, 1]
     assert series.unit == "%"
     assert series.limit_text == "at most 3.0 %"
+
+
+def test_an_earlier_check_out_of_trend_is_not_forgotten() -> None:
+    evaluation = _room(["5.49", "5.47", "5.44", "5.10", "5.30"]).evaluate("2026-12-31")
+    series = measured(evaluation, "pH")
+
+    told = [
+        (test.check, test.result.is_out, test.newest) for test in series.trend_tests
+    ]
+    assert told == [("9M", True, False), ("12M", False, True)]
+    assert series.trend_tests_made == 2
+
+
+def test_an_earlier_check_in_trend_is_counted_and_not_told() -> None:
+    evaluation = _room(["5.49", "5.47", "5.44", "5.41", "5.37"]).evaluate("2026-12-31")
+    series = measured(evaluation, "pH")
+
+    assert [test.check for test in series.trend_tests] == ["12M"]
+    assert evaluation.trend.made == 2
