@@ -103,7 +103,7 @@ def test_every_batch_must_reach_the_life() -> None:
 
 
 def test_two_limits_must_both_hold() -> None:
-    middle = Assumed(start=5.5, slope=0.0, scatter=0.2)
+    middle = Assumed(start=5.5, slope=0.0, scatter=0.3)
     low, high, both = (
         chance(18, *bounds, assumed=middle, direction="either, one-sided")
         for bounds in ((LOWER,), (UPPER,), (LOWER, UPPER))
