@@ -13,7 +13,15 @@ from stability.evaluation.series import (
 from stability.model.estimate import Drift, Forecast, NoFit
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.styles import ReportStyles, heading, paragraph
-from stability.report.tables import Cell, Column, Group, Mark, TableRow, record_table
+from stability.report.tables import (
+    Cell,
+    Column,
+    Group,
+    Mark,
+    Millimetres,
+    TableRow,
+    record_table,
+)
 from stability.report.wording import count, plus_minus, significant, state_mark
 
 
@@ -108,7 +116,7 @@ def _drift_columns(
         Fitted("n", align="right"),
         Fitted("Start", align="right"),
         Fitted("Per month", align="right"),
-        Fitted("95 % interval", 44, align="right"),
+        Column("95 % interval", Millimetres(38), align="right"),
         Fitted("s", align="right"),
         Fitted("Over", align="right"),
         shared("Line meets the limit", 1.15),
