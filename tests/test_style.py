@@ -295,6 +295,15 @@ def test_every_test_can_fail(path: Path) -> None:
     assert idle == []
 
 
+def stands_for(tested: str, module: str) -> bool:
+    """Say whether a test is of a module, of one side of it, or of its family."""
+    return (
+        tested == module
+        or tested.startswith(f"{module}_")
+        or module.startswith(f"{tested}_")
+    )
+
+
 def test_every_test_module_mirrors_a_module() -> None:
     strays = []
     for path in TESTS:
@@ -303,9 +312,7 @@ def test_every_test_module_mirrors_a_module() -> None:
             continue
         tested = path.stem.removeprefix("test_")
         beside = (ROOT / "stability" / folder).glob("*.py")
-        if not any(
-            tested == one.stem or tested.startswith(f"{one.stem}_") for one in beside
-        ):
+        if not any(stands_for(tested, one.stem) for one in beside):
             strays.append(name_of(path))
 
     assert strays == []

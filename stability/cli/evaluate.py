@@ -79,7 +79,7 @@ def shelf_life(
     records: options.Records = options.USUAL_RECORDS,
     form: options.Form = options.Format.table,
 ) -> Outcome:
-    """Say which shelf life is shown, estimated and supported, and on what basis.
+    """Say which shelf life is shown, estimated and supported.
 
     Real time carries the request. Every attribute of every batch in every pack has to
     hold; the shortest governs. Estimates and caps follow ICH Q1E, which is written

@@ -20,7 +20,8 @@ from stability.errors import StudyNeededError
 ROOT = Path(__file__).parents[2]
 COMMANDS: dict[str, Any] = dict(get_command(app).commands)  # type: ignore[attr-defined]
 LISTINGS = (
-    "protocols", "start", "due", "show", "drift", "studies", "history", "verify",
+    "protocols", "start", "due", "show", "drift", "shelf-life", "studies", "history",
+    "verify",
 )  # fmt: skip
 WRITING = (
     "start", "stop", "day", "place", "retire", "log", "miss", "correct", "invalidate",
