@@ -82,7 +82,8 @@ _ACID = Caution(
 )
 _LIGHT = Caution(
     "light-dose",
-    "The dose of light was not measured: this is no photostability test after ICH Q1B.",
+    "The dose of light was not measured: what is seen here holds for this place and "
+    "these weeks, and stands for no standard test of light.",
 )
 _REOPENED = Caution(
     "reopened",
