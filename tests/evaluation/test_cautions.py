@@ -54,7 +54,11 @@ def test_the_freezer_and_the_oven_warn_only_where_they_are_used() -> None:
     assert not {"glass-in-freezer", "closed-in-heat", "no-kitchen"} & codes("ROOM")
 
 
-def test_light_without_a_measured_dose_is_no_photostability_test() -> None:
+def test_light_without_a_measured_dose_names_no_standard() -> None:
+    made = Bench([sample("HDC-001-A", "WINDOW")])
+    texts = [one.text for one in made.evaluate("2025-02-01").cautions]
+
+    assert not any("Q1B" in text for text in texts)
     assert "light-dose" in codes("WINDOW")
     assert "light-dose" not in codes("ROOM")
 
