@@ -58,9 +58,8 @@ BARE = "import typer, sqlalchemy"
 
 def make(folder: Path, studies: int) -> None:
     """Open so many studies in one process."""
-    from stability.workflow import bench
-
     from stability.cli.surroundings import occasion
+    from stability.workflow import bench
 
     (folder / "eight.toml").write_text(PROTOCOL, encoding="utf-8")
     at = occasion(str(folder / "stability.db"), "benchmark")

@@ -34,9 +34,8 @@ with figure_style():
 
 def main() -> None:
     """Write the report and print its ratio and its memory."""
-    from stability.workflow.evaluate import evaluate
-
     from stability.cli.surroundings import occasion
+    from stability.workflow.evaluate import evaluate
 
     study = Path(sys.argv[1] if len(sys.argv) > 1 else "example_studies/day_cream")
     with tempfile.TemporaryDirectory() as name:
