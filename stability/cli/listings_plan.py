@@ -135,9 +135,8 @@ def samples_listing(started: Started) -> Listing:
             "study": started.study,
             "product": started.product,
             "protocol": started.protocol,
-            "samples": len(started.samples),
+            "plan_fingerprint": started.fingerprint,
         },
-        notes=(f"plan fingerprint: {started.fingerprint}",),
     )
 
 

@@ -141,8 +141,8 @@ def _print_csv(listing: Listing) -> None:
 def _print_table(listing: Listing) -> None:
     width = _terminal_width()
     facts = [f"{key}: {_text(value)}" for key, value in listing.facts.items() if value]
-    if facts:
-        typer.echo(" · ".join(facts).replace("_", " "))
+    for line in wrapped(" · ".join(facts).replace("_", " "), width) if facts else ():
+        typer.echo(line)
     columns = [one for one in listing.columns if one.title and _says(listing, one)]
     cells = [[_text(row.get(one.key)) for one in columns] for row in listing.rows]
     lines = table_lines(columns, cells, width) if cells else [listing.empty]

@@ -69,7 +69,6 @@ def start(
     tell_written([started.written])
     if started.zone_assumed:
         tell(f"time zone: {started.time_zone}, taken from this machine")
-    tell(f"plan fingerprint: {started.fingerprint}")
     print_listing(samples_listing(started), form)
 
 

@@ -75,7 +75,8 @@ def start(at: Occasion, study_file: Path) -> Started:
         draft = opening_draft(new, person, done, at.now)
         entry = append(connection, [draft])[0]
         refresh(connection, record_of([entry]).record)
-    text = f"{new.study.product} {new.study.version}: {len(new.samples)} samples"
+    count = "1 sample" if len(new.samples) == 1 else f"{len(new.samples)} samples"
+    text = f"{new.study.product} {new.study.version}: {count}"
     return Started(
         written=written(entry, text),
         study=new.study.code,

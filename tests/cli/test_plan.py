@@ -78,7 +78,7 @@ def test_opening_prints_the_plan_fingerprint(
     ran = command("start", "other.toml")
 
     assert ran.code == 0, ran.err
-    assert "plan fingerprint: " in ran.err
+    assert "plan fingerprint: " in ran.out
     assert "record: study:DVG/1:" in ran.err
 
 

@@ -103,6 +103,27 @@ def test_a_far_reading_needs_the_flag_where_nobody_can_be_asked(
     assert stored.code == 0, stored.err
 
 
+@pytest.mark.parametrize(("answer", "code"), [(True, 0), (False, 2)])
+def test_a_far_reading_is_asked_about_where_somebody_is_there(
+    logged: Workspace, monkeypatch: pytest.MonkeyPatch, answer: bool, code: int
+) -> None:
+    asked: list[str] = []
+
+    def confirm(question: str) -> bool:
+        asked.append(question)
+        return answer
+
+    monkeypatch.setattr(readings, "confirmation", lambda: confirm)
+    before = len(lines(logged.folder))
+
+    ran = logged.run("log", logged.codes["T40"], "pH=4.40/4.42", "--on", "2026-04-02")
+
+    assert ran.code == code, ran.err
+    assert len(lines(logged.folder)) == before + answer
+    assert len(asked) == 1
+    assert "far from the last" in asked[0]
+
+
 def test_a_second_observation_is_refused_with_the_ways_out(logged: Workspace) -> None:
     ran = logged.run("log", logged.codes["T40"], "pH=5.41", "--on", "2026-03-19")
 
