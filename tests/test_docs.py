@@ -1,8 +1,8 @@
 """README's commands are run in order and print what README shows.
 
-In README a `console` block holds lines that begin with `$ ` and the output of each,
-standard output and standard error together. `…` stands for what differs from run to
-run, such as the digest of an entry stored now.
+A `toml` block is the file that its first line names. A `console` block holds lines that
+begin with `$ ` and the output of each, standard output and standard error together. `…`
+stands for what differs from run to run, such as the digest of an entry stored now.
 
 `python tests/test_docs.py` writes into README what its commands print now.
 """
@@ -24,7 +24,9 @@ ROOT = Path(__file__).parents[1]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 #: The account and the width of the terminal in which README's commands were typed.
 AS_SHOWN = {"USER": "maker", "LOGNAME": "maker", "COLUMNS": "96", "TZ": "UTC"}
-DIGEST_OF_NOW = re.compile(r"^((?:record|workspace): .*:)[0-9a-f]{16}$", re.MULTILINE)
+DIGEST_OF_NOW = re.compile(
+    r"^((?:record|workspace): .*:)?(?:[0-9a-f]{16}|[0-9a-f]{64})$", re.MULTILINE
+)
 BLOCK = re.compile(r"^```(\w*)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 
 
@@ -63,6 +65,8 @@ def clone_into(folder: Path) -> Path:
     """Put into a folder what a reader of README has in front of them."""
     for name in ("example_studies", "protocols"):
         shutil.copytree(ROOT / name, folder / name)
+    for block in blocks("toml"):
+        (folder / block.split()[1]).write_text(block, encoding="utf-8")
     program = folder / ".venv" / "bin" / "stability"
     program.parent.mkdir(parents=True)
     program.write_text(

@@ -70,6 +70,9 @@ def log(
     refused; one far from the sample's last asks first. One command is stored whole
     or not at all.
 
+    A file has a header and one row for each attribute of a sample: sample, attribute,
+    reading, and where they are needed check, done, unit, settings, observers, because.
+
     Example:
 
       stability log 014W w=78.42 pH=5.47/5.49 odour=0/1 w2=73.10
