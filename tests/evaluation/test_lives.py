@@ -349,6 +349,32 @@ def test_an_observed_failure_ends_the_support_at_the_last_pass_before_it() -> No
     assert found.request.outcome == "not supported"
 
 
+def test_a_container_that_failed_after_its_last_check_ends_the_support_there() -> None:
+    made = Bench([bulk(), sample("HDC-R", "ROOM")], protocol=only(PH))
+    made.place("HDC-R", "ROOM")
+    for check, day in ROOM_DAYS.items():
+        typed = falling()("A", check, (day - PLACED).days / 30.4375)
+        made.read("HDC-R", "pH", check, typed, done=day.isoformat())
+    made.retire("HDC-R", "leaking", "2026-02-20")
+    found = made.evaluate("2026-03-01").shelf_life
+
+    assert found is not None
+    assert [bearing.ends_at for bearing in one(found).bearings] == [12]
+
+
+def test_a_caution_of_the_fit_forbids_extrapolation_and_says_so() -> None:
+    def fast_start(batch: str, check: str, months: float) -> str:
+        return "5.70" if check == "T0" else falling()(batch, check, months)
+
+    found = lives(value=fast_start, asked=24)
+
+    assert caps(found) == {12.0}
+    assert all(
+        bearing.cap.text.startswith("a caution forbids extrapolation")
+        for bearing in one(found).bearings
+    )
+
+
 def test_a_failed_t0_supports_nothing() -> None:
     def value(batch: str, check: str, months: float) -> str:
         return "4.9" if check == "T0" else falling()(batch, check, months)
@@ -450,6 +476,40 @@ def test_a_look_waits_until_nothing_of_its_check_is_still_to_be_read() -> None:
     assert found.look.check == "9M"
 
 
+def test_a_look_waits_for_every_batch_of_its_check() -> None:
+    made = Bench(
+        [sample("HDC-A", "ROOM"), sample("HDC-B", "ROOM", batch="B")],
+        protocol=only(PH),
+        study=study("AB"),
+    )
+    for code in ("HDC-A", "HDC-B"):
+        made.place(code, "ROOM")
+    for check in ("9M", "12M"):
+        for code in ("HDC-A", "HDC-B"):
+            if (code, check) != ("HDC-B", "12M"):
+                day = ROOM_DAYS[check].isoformat()
+                made.read(code, "pH", check, "5.4", done=day)
+
+    waiting = made.evaluate("2026-01-15").shelf_life
+    over = made.evaluate("2026-01-25").shelf_life
+
+    assert waiting is not None
+    assert over is not None
+    assert waiting.look.check == "9M"
+    assert (over.look.check, over.look.planned) == ("12M", True)
+
+
+def test_an_interim_look_names_the_last_planned_one() -> None:
+    analysis = Analysis(evaluate_at=("6M", "12M"))
+
+    found = lives(only(PH, analysis=analysis), as_of="2025-11-01")
+
+    assert found.look.text == (
+        "Interim evaluation after 9M: the request is judged at 6M and 12M. "
+        "The last planned evaluation was that at 6M."
+    )
+
+
 # Provisional
 
 
@@ -515,6 +575,17 @@ def test_a_confirming_check_that_failed_withdraws_it() -> None:
 
     assert found.provisional is not None
     assert found.provisional.broken_by == "pH of batch A at 6M"
+    assert found.request.outcome == "interim"
+
+
+def test_a_real_time_failure_between_the_confirming_checks_takes_it_away() -> None:
+    late = only(PH, analysis=Analysis(provisional=replace(RULE, confirm_at=("9M",))))
+
+    found = lives(late, bad=("ROOM", "6M"), as_of="2025-08-01")
+
+    assert found.provisional is not None
+    assert found.provisional.broken_by is None
+    assert not found.provisional.real_time_holds
     assert found.request.outcome == "interim"
 
 

@@ -83,3 +83,16 @@ def test_a_twin_counts_as_control_wherever_it_stands() -> None:
     (group,) = made.evaluate("2025-02-08").outside
 
     assert group.meaning == "control"
+
+
+def test_only_what_was_read_and_stands_is_counted() -> None:
+    made = bench()
+    wrong = made.read("HDC-T40", "pH", "2w", "3.0", done="2025-01-24")
+    made.correct(wrong, "5.3", done="2025-01-24")
+    made.read("HDC-T40", "pH", "4w", done="2025-02-07", not_measured="meter dead")
+    made.read("HDC-T40", "pH", "8w", "4.9", done="2025-03-07")
+
+    ((finding,),) = [group.findings for group in made.evaluate("2025-03-08").outside]
+
+    assert finding.read == 2
+    assert (finding.first, finding.last_inside) == ("8w", "2w")

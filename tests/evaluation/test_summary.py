@@ -126,3 +126,12 @@ def test_checks_that_a_replacement_took_over_are_not_missing() -> None:
     found = cell(made.evaluate("2025-03-20"), "pH", "T40")
 
     assert found.text == "inside (3 read)"
+
+
+def test_an_untreated_twin_enters_no_cell() -> None:
+    twin = sample("HDC-001-A", "ROOM", twin_of="FT", checks=("c1",))
+    made = Bench([twin])
+    made.place("HDC-001-A", "ROOM")
+    made.read("HDC-001-A", "pH", "c1", "4.9", done="2025-01-12")
+
+    assert cell(made.evaluate("2025-01-12"), "pH", "ROOM").state == "not planned"

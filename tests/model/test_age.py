@@ -108,6 +108,7 @@ def test_hours_reach_the_day_in_which_they_end(hours: int, days: int) -> None:
         ("52w", 11),
         ("30d", 0),
         ("31d", 1),
+        ("61d", 1),
         ("48h", 0),
         ("3M", 3),
         ("12M", 12),
