@@ -34,7 +34,7 @@ def protocol_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowa
         key_values(_protocol_rows(evaluation), styles),
         *heading("Conditions", 2, styles, keep_mm=45),
         _conditions(protocol, styles),
-        *heading("Attributes, limits and reasons", 2, styles, keep_mm=45),
+        *heading("Attributes, limits and reasons", 2, styles, keep_mm=85),
         paragraph(STUDY_LIMITS, styles.small, styles),
         _attributes(evaluation, styles),
         *_sources(protocol, styles),
