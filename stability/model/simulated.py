@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 
@@ -28,5 +29,5 @@ class Simulated:
         if self.nominal is None:
             return None
         above = self.measured - self.nominal
-        room = 3 * max(self.error, (self.nominal / self.runs) ** 0.5)
+        room = 3 * max(self.error, math.sqrt(self.nominal / self.runs))
         return above <= room if self.at_most else abs(above) <= room
