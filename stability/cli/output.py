@@ -150,8 +150,7 @@ def _print_table(listing: Listing) -> None:
         lines.append("")
     for note in listing.notes:
         lines += wrapped(visible(note), width)
-    for line in lines:
-        typer.echo(line)
+    typer.echo("\n".join(lines))
 
 
 def _says(listing: Listing, column: Column) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from operator import le
 
 _GAP = "  "
 _INDENT = "    "
@@ -50,15 +51,17 @@ def table_lines(
         Columns of the terminal [characters]; None lets every column be as wide as
         its widest cell.
     """
-    inside = [
-        place for place, one in enumerate(columns) if not (one.above or one.below)
-    ]
+    inside = [place for place, one in enumerate(columns) if one.is_inside]
     shown = [columns[place] for place in inside]
     rows = [[row[place] for place in inside] for row in cells]
     titles = [column.title for column in shown]
     widths = _widths([titles, *rows], width)
     lines = _row_lines(titles, shown, widths)
     lines.append(_GAP.join("─" * one for one in widths))
+    if len(inside) == len(columns):
+        for row in rows:
+            lines += _row_lines(row, shown, widths)
+        return lines
     heading = ""
     for row, whole in zip(rows, cells, strict=True):
         above, below = _beside(columns, whole)
@@ -106,6 +109,12 @@ def _narrowed(widths: Sequence[int], least: Sequence[int], width: int) -> list[i
 def _row_lines(
     row: Sequence[str], columns: Sequence[Column], widths: Sequence[int]
 ) -> list[str]:
+    sizes = list(map(columns_of, row))
+    if all(map(le, sizes, widths)):
+        spaces = [
+            " " * (width - size) for size, width in zip(sizes, widths, strict=True)
+        ]
+        return [_GAP.join(map(_side_by_side, row, spaces, columns)).rstrip()]
     parts = [wrapped(cell, width) for cell, width in zip(row, widths, strict=True)]
     lines = []
     for level in range(max(map(len, parts))):
@@ -118,7 +127,10 @@ def _row_lines(
 
 
 def _padded(text: str, width: int, column: Column) -> str:
-    space = " " * max(0, width - columns_of(text))
+    return _side_by_side(text, " " * (width - columns_of(text)), column)
+
+
+def _side_by_side(text: str, space: str, column: Column) -> str:
     return space + text if column.right else text + space
 
 
