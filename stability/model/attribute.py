@@ -99,6 +99,16 @@ class Attribute:
     highest_possible: Decimal | None = None
     #: Change from the sample's last reading that asks for confirmation [unit].
     far: Decimal | None = None
+    #: Mass used up by one observation at one check, all its readings together [g];
+    #: None where nothing is.
+    takes_g: Decimal | None = None
+    #: Mass that must still be there for an observation and goes back after it [g];
+    #: None where none is needed.
+    needs_g: Decimal | None = None
+    #: Surfaces used up by one observation, such as a needle's hole [-].
+    takes_surfaces: int = 0
+    #: Hands-on time at the bench for one observation [min]; None where not stated.
+    minutes: Decimal | None = None
     #: The limit that holds where no condition has its own.
     limit: Limit = field(default_factory=Limit)
     #: Limits by condition where they differ.

@@ -12,6 +12,9 @@ from stability.model.age import Age
 #: and accelerated allow or forbid extrapolation; stress gives storage, transport and
 #: pack words only; control is for comparison.
 Role = Literal["long-term", "intermediate", "accelerated", "stress", "control"]
+#: From when the age of its samples counts: from being placed, or, in use, from the
+#: first opening, which is when such a sample is placed.
+AgeFrom = Literal["placed", "first opening"]
 #: Which rows of the ICH Q1E table cap the extrapolation.
 StorageClass = Literal["room", "refrigerated", "freezer"]
 
@@ -48,6 +51,13 @@ class Condition:
     humidity_tolerance: Decimal | None = None
     #: Light in words; None in the dark or where it is not part of the condition.
     light: str | None = None
+    #: Dose of visible light meant [lx·h]; None where none is declared. What was
+    #: reached is measured and logged, never taken from here.
+    light_dose_lx_h: Decimal | None = None
+    #: Dose of near ultraviolet meant [W·h/m²]; None where none is declared.
+    light_dose_uv: Decimal | None = None
+    #: Shaking or transport in words; None where it is not part of the condition.
+    vibration: str | None = None
     #: The condition whose samples stand in the same place, wrapped; None without light.
     dark_twin: str | None = None
     #: Number of cycles; 0 where the condition is not cycled.
@@ -60,6 +70,8 @@ class Condition:
     untreated_twin: str | None = None
     #: Checks at which samples are read, such as 4w, 3M; cycles add theirs.
     checks: tuple[str, ...] = ()
+    #: From when the age of its samples counts.
+    age_from: AgeFrom = "placed"
     #: Why this condition.
     reason: str = ""
     #: Where it comes from; "common practice" where no source is known.
@@ -80,7 +92,7 @@ class Condition:
         return sum(step.duration.nominal_days * 24 for step in self.steps)
 
     def words(self) -> str:
-        """Return temperature, humidity, light or cycles as a report prints them."""
+        """Return what a sample meets here, and its clock, as a report prints them."""
         parts = []
         if self.temperature is not None:
             tolerance = f" ± {self.tolerance}" if self.tolerance is not None else ""
@@ -97,9 +109,16 @@ class Condition:
         if self.steps:
             steps = ", ".join(f"{step.duration} at {step.at} °C" for step in self.steps)
             parts.append(f"{self.cycles} cycles of {steps}")
-        if self.light:
-            parts.append(self.light)
+        parts += [text for text in (self.light, self._dose(), self.vibration) if text]
+        if self.age_from == "first opening":
+            parts.append("age counts from first opening")
         return "; ".join(parts)
+
+    def _dose(self) -> str:
+        """Return the dose of light meant; "" where none is declared."""
+        doses = ((self.light_dose_lx_h, "lx·h"), (self.light_dose_uv, "W·h/m²"))
+        meant = [f"{dose} {unit}" for dose, unit in doses if dose is not None]
+        return f"dose meant: {' and '.join(meant)}" if meant else ""
 
 
 def storage_class_of(condition: Condition) -> StorageClass | None:

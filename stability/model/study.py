@@ -64,6 +64,9 @@ class Pack:
     fill_g: Decimal | None = None
     #: Mean mass of the empty pack [g]; None where not stated.
     tare_g: Decimal | None = None
+    #: Surfaces that one pack offers, such as places for a needle [-]; None where not
+    #: stated.
+    surfaces: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

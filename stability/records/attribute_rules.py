@@ -39,6 +39,7 @@ def check_attributes(protocol: Protocol, faults: Faults) -> None:
     _check_short_names(protocol, faults)
     for attribute in protocol.attributes.values():
         _check_counts(attribute, faults)
+        _check_uses(attribute, faults)
         _check_unit(protocol, attribute, faults)
         _check_scale(attribute, faults)
         _check_places(protocol, attribute, faults)
@@ -99,6 +100,22 @@ def _check_counts(attribute: Attribute, faults: Faults) -> None:
     holds = low is None or high is None or low < high
     text = f"nothing lies between {low} and {high}"
     faults.check(holds, (*path, "highest_possible"), text)
+
+
+def _check_uses(attribute: Attribute, faults: Faults) -> None:
+    """Check what an observation uses up: product, surface and time."""
+    path = ("attributes", attribute.name)
+    for key in ("takes_g", "needs_g", "minutes"):
+        value = getattr(attribute, key)
+        text = f"“{key}” is to be above 0, not {value}"
+        hint = "leave it out where nothing is used up"
+        faults.check(value is None or value > 0, (*path, key), text, hint)
+    value = attribute.takes_surfaces
+    text = f"an observation cannot use up {value} surfaces"
+    faults.check(0 <= value <= MOST_READINGS, (*path, "takes_surfaces"), text)
+    holds = attribute.takes_g is None or not attribute.from_weights
+    text = "a weighing uses up no product"
+    faults.check(holds, (*path, "takes_g"), text, "take “takes_g” out")
 
 
 def _check_unit(protocol: Protocol, attribute: Attribute, faults: Faults) -> None:

@@ -33,6 +33,8 @@ def check_protocol(protocol: Protocol, faults: Faults) -> None:
     check_names(protocol.conditions, ("conditions",), "condition", (T0,), faults)
     for condition in protocol.conditions.values():
         _check_climate(condition, faults)
+        _check_light(condition, faults)
+        _check_clock(condition, faults)
         _check_cycles(condition, faults)
         _check_checks(protocol, condition, faults)
         _check_twins(protocol, condition, faults)
@@ -133,6 +135,32 @@ def _check_climate(condition: Condition, faults: Faults) -> None:
         (*path, "role"),
         (*path, "temperature"),
         (*path, "between"),
+    )
+
+
+def _check_light(condition: Condition, faults: Faults) -> None:
+    path = ("conditions", condition.name)
+    for key in ("light_dose_lx_h", "light_dose_uv"):
+        value = getattr(condition, key)
+        text = f"“{key}” is to be above 0, not {value}"
+        faults.check(value is None or value > 0, (*path, key), text)
+        text = f"{where(path)} declares a dose of light and no light"
+        hint = 'add light = "…" with the lamp, or take the dose out'
+        holds = value is None or condition.light is not None
+        faults.check(holds, (*path, key), text, hint, (*path, "light"))
+
+
+def _check_clock(condition: Condition, faults: Faults) -> None:
+    """Check that opened samples do not carry the life of unopened ones."""
+    path = ("conditions", condition.name)
+    opened = condition.age_from == "first opening"
+    faults.check(
+        not opened or condition.role != "long-term",
+        (*path, "age_from"),
+        f"{where(path)} is long-term and counts from the first opening, but the shelf "
+        "life asked for is that of unopened packs",
+        'write role = "stress"; it gives words for the period after opening',
+        (*path, "role"),
     )
 
 

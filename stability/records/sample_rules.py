@@ -30,6 +30,7 @@ def check_samples(study: Study, protocol: Protocol, faults: Faults) -> None:
         _check_names(row, study, protocol, path, faults)
         _check_counts(row, path, faults)
         _check_use(row, path, faults)
+        _check_opened(row, protocol, path, faults)
         _check_checks(row, protocol, path, faults)
         _check_twins(row, protocol, path, faults)
         _check_weights(row, study, protocol, faults)
@@ -91,6 +92,22 @@ def _check_use(row: SampleRow, path: Path, faults: Faults) -> None:
     text = "“open_at” belongs to untouched samples, which need it"
     hint = 'untouched: add open_at = "12M"; others: take it out'
     faults.check(holds, (*path, "open_at"), text, hint, use)
+
+
+def _check_opened(
+    row: SampleRow, protocol: Protocol, path: Path, faults: Faults
+) -> None:
+    """Check that only samples in use stand where age counts from the opening."""
+    condition = protocol.conditions.get(row.condition or "")
+    opened = condition is not None and condition.age_from == "first opening"
+    faults.check(
+        not opened or row.use == "in use",
+        (*path, "use"),
+        f"age in {row.condition} counts from the first opening, but samples that are "
+        f"“{row.use}” have none",
+        'write use = "in use"; placing such a sample is its first opening',
+        (*path, "condition"),
+    )
 
 
 def _check_checks(

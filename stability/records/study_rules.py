@@ -130,6 +130,10 @@ def _check_pack(pack: Pack, faults: Faults) -> None:
         text = f"{key} of pack {pack.name} is to be above 0, not {value}"
         holds = value is None or value > 0
         faults.check(holds, ("packs", pack.name, key), text)
+    holds = pack.surfaces is None or pack.surfaces > 0
+    text = f"a pack with {pack.surfaces} surfaces offers none to read on"
+    hint = "count the places, each far enough from the next; or leave it out"
+    faults.check(holds, ("packs", pack.name, "surfaces"), text, hint)
 
 
 def _check_places(study: Study, protocol: Protocol, faults: Faults) -> None:

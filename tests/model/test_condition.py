@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -89,3 +90,20 @@ def test_a_condition_is_printed_as_it_is_meant() -> None:
 
     assert oven.words() == "40 ± 2 °C; 75 ± 5 % RH"
     assert room.words() == "15 to 27 °C, measured"
+
+
+def test_a_condition_tells_its_dose_its_shaking_and_its_clock() -> None:
+    lamp = Condition("LAMP", "stress", light="LED lamp", light_dose_uv=Decimal(200))
+    van = Condition("VAN", "stress", vibration="shaken for 3 h at 5 Hz")
+    opened = Condition(
+        "IN-USE",
+        "stress",
+        between=(Decimal(15), Decimal(27)),
+        age_from="first opening",
+    )
+    both = replace(lamp, light_dose_lx_h=Decimal(1200000))
+
+    assert lamp.words() == "LED lamp; dose meant: 200 W·h/m²"
+    assert both.words() == "LED lamp; dose meant: 1200000 lx·h and 200 W·h/m²"
+    assert van.words() == "shaken for 3 h at 5 Hz"
+    assert opened.words() == "15 to 27 °C, measured; age counts from first opening"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
 
 from stability.errors import FaultyFileError
@@ -47,6 +49,17 @@ def test_a_limit_with_its_reason_is_fine(lines: str) -> None:
     assert "tested" in read_protocol(HEAD + lines, "x", "x.toml").attributes
 
 
+def test_what_an_observation_uses_up_is_read_and_may_be_left_out() -> None:
+    lines = f"takes_g = 2\nneeds_g = 16.5\ntakes_surfaces = 1\nminutes = 4\n{MEASURED}"
+    stated = read_protocol(HEAD + lines, "x", "x.toml").attributes["tested"]
+    silent = read_protocol(HEAD + MEASURED, "x", "x.toml").attributes["tested"]
+
+    assert (stated.takes_g, stated.needs_g) == (Decimal(2), Decimal("16.5"))
+    assert (stated.takes_surfaces, stated.minutes) == (1, Decimal(4))
+    assert (silent.takes_g, silent.needs_g, silent.minutes) == (None, None, None)
+    assert silent.takes_surfaces == 0
+
+
 @pytest.mark.parametrize(
     ("lines", "fault"),
     [
@@ -69,6 +82,17 @@ def test_a_limit_with_its_reason_is_fine(lines: str) -> None:
         (
             f"lowest_possible = 3\nhighest_possible = 3\n{MEASURED}",
             "2: nothing lies between 3 and 3",
+        ),
+        # what an observation uses up
+        (f"takes_g = 0\n{MEASURED}", "1: “takes_g” is to be above 0, not 0; leave it"),
+        (f"takes_g = -2\n{SCORED}", "1: “takes_g” is to be above 0, not -2"),
+        (f"needs_g = 0\n{MEASURED}", "1: “needs_g” is to be above 0, not 0"),
+        (f"minutes = -5\n{MEASURED}", "1: “minutes” is to be above 0, not -5"),
+        (f"takes_surfaces = -1\n{MEASURED}", "1: an observation cannot use up -1 sur"),
+        (f"takes_surfaces = 1.5\n{MEASURED}", "1: “takes_surfaces” is to be a whole"),
+        (
+            f"takes_g = 1\nfrom_weights = true\n{MEASURED}",
+            "1: a weighing uses up no product; take “takes_g” out",
         ),
         # units
         (f'unit = "cP"\n{MEASURED}', "is not known; write mPa·s, which is the same"),

@@ -82,6 +82,28 @@ def test_the_protocol_below_has_no_fault() -> None:
         ("tolerance = 2", "tolerance = -2", "14: “tolerance” is negative"),
         ("tolerance = 2", "humidity = 101", "14: a relative humidity of 101 % does"),
         ("tolerance = 2", "humidity_tolerance = 5", "14: [conditions.T40] has “humid"),
+        # light and clock
+        (
+            'light = "window"',
+            'light = "window"\nlight_dose_lx_h = 0',
+            "25: “light_dose_lx_h” is to be above 0, not 0",
+        ),
+        (
+            'light = "window"',
+            'light = "window"\nlight_dose_uv = -200',
+            "25: “light_dose_uv” is to be above 0, not -200",
+        ),
+        (
+            "tolerance = 2",
+            "light_dose_uv = 200",
+            "14: [conditions.T40] declares a dose of light and no light; add light",
+        ),
+        ("tolerance = 2", 'age_from = "opened"', "14: “age_from” cannot be “opened”"),
+        (
+            "between = [15, 27]",
+            'between = [15, 27]\nage_from = "first opening"',
+            "10: [conditions.ROOM] is long-term and counts from the first opening, but",
+        ),
         # cycles
         ("cycles = 3", "cycles = 0", "19: [conditions.FT] has steps but no number of"),
         ("cycles = 3", "cycles = 1000", "18: [conditions.FT] cannot have 1000 cycles"),

@@ -79,6 +79,24 @@ def test_the_study_below_has_no_fault() -> None:
     assert len(read(STUDY).samples) == 5
 
 
+def test_only_samples_in_use_stand_where_age_counts_from_the_opening() -> None:
+    text, name, file = find_protocol("emulsion-combined")
+    opened = text.replace(
+        "[conditions.T40]", '[conditions.T40]\nage_from = "first opening"'
+    )
+    protocol = read_protocol(opened, name, file)
+    in_use = STUDY.replace('use = "fresh per check"', 'use = "in use"')
+
+    with pytest.raises(FaultyFileError) as caught:
+        read_study(STUDY, "s.toml", protocol)
+    assert [str(one) for one in caught.value.faults] == [
+        "s.toml:35: age in T40 counts from the first opening, but samples that are "
+        '“fresh per check” have none; write use = "in use"; placing such a sample is '
+        "its first opening"
+    ]
+    assert read_study(in_use, "s.toml", protocol).samples[2].use == "in use"
+
+
 UNTOUCHED = 'condition = "ROOM"\nuse = "untouched"\nopen_at = "12M"'
 FRESH = 'use = "fresh per check"'
 

@@ -81,6 +81,7 @@ def test_the_study_below_has_no_fault() -> None:
         ('version = "1.0"', 'version = "1.0"\nchanged = "x"', "4: something was chang"),
         ("fill_g = 50.0", "fill_g = 0", "11: fill_g of pack JAR is to be above 0, not"),
         ("tare_g = 32.10", "tare_g = -1", "12: tare_g of pack JAR is to be above 0"),
+        ("fill_g = 50.0", "surfaces = 0", "11: a pack with 0 surfaces offers none to"),
         ("filled = 2026-03-02", "filled = 2026-03-01", "15: batch A was filled on 202"),
         ("grams = 400", "grams = 0", "16: a batch of 0 g is none"),
         ("5.51", "14.1", "17: a pH of 14.1 cannot be measured"),
