@@ -89,11 +89,9 @@ def test_only_samples_in_use_stand_where_age_counts_from_the_opening() -> None:
 
     with pytest.raises(FaultyFileError) as caught:
         read_study(STUDY, "s.toml", protocol)
-    assert [str(one) for one in caught.value.faults] == [
-        "s.toml:35: age in T40 counts from the first opening, but samples that are "
-        '“fresh per check” have none; write use = "in use"; placing such a sample is '
-        "its first opening"
-    ]
+    (fault,) = map(str, caught.value.faults)
+    assert fault.startswith("s.toml:35: age in T40 counts from the first opening, but")
+    assert "“fresh per check” have none" in fault
     assert read_study(in_use, "s.toml", protocol).samples[2].use == "in use"
 
 
