@@ -3,6 +3,24 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
+
+from stability.model.condition import Condition
+
+
+def temperature_span(condition: Condition) -> tuple[Decimal, Decimal] | None:
+    """Return the lowest and the highest temperature that a condition may have [°C].
+
+    None where it is cycled or no temperature is part of it.
+    """
+    if condition.steps:
+        return None
+    if condition.between is not None:
+        return condition.between
+    if condition.temperature is None:
+        return None
+    tolerance = condition.tolerance or Decimal(0)
+    return condition.temperature - tolerance, condition.temperature + tolerance
 
 
 @dataclass(frozen=True, slots=True)

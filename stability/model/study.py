@@ -51,6 +51,20 @@ class Request:
 
 
 @dataclass(frozen=True, slots=True)
+class StructuralLimit:
+    """From which temperature on the product's structure gives way.
+
+    Wax melts, an emulsion inverts: what heat does from there on is another process
+    than ageing on a shelf.
+    """
+
+    #: The temperature [°C].
+    temperature: Decimal
+    #: What gives way there, and how that is known.
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Pack:
     """A pack: material, size, closure."""
 
@@ -147,6 +161,8 @@ class Study:
     product_type: str = ""
     #: False only for a product without water; decides the microbiology words.
     contains_water: bool = True
+    #: From where on heat is another process than ageing; None where not declared.
+    structural_limit: StructuralLimit | None = None
     #: Ingredient -> share of the formula [%].
     formula: Mapping[str, Decimal] = field(default_factory=dict)
     #: Condition -> storage place.

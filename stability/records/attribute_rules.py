@@ -45,6 +45,7 @@ def check_attributes(protocol: Protocol, faults: Faults) -> None:
         _check_places(protocol, attribute, faults)
         _check_instrument(protocol, attribute, faults)
         _check_settings(attribute, faults)
+        _check_kinetic(attribute, faults)
         for limit, here in _limits(attribute):
             _check_limit(attribute, limit, here, faults)
             for band, at in _bands(limit, here):
@@ -209,6 +210,18 @@ def _check_settings(attribute: Attribute, faults: Faults) -> None:
         holds = not banded or (low is not None and high is not None and low < high)
         text = f"the band of “{setting.name}” goes from {low} to {high}"
         faults.check(holds, here, text, "write the lower value first", here)
+
+
+def _check_kinetic(attribute: Attribute, faults: Faults) -> None:
+    path = ("attributes", attribute.name)
+    kind = (*path, "kind")
+    here = (*path, "kinetic")
+    text = f"{where(path)} is {attribute.kind}: words have no rate for Arrhenius"
+    holds = not attribute.kinetic or attribute.kind == "measured"
+    faults.check(holds, here, text, "take “kinetic” out", kind)
+    text = f"{where(path)} is a loss of weight: the pack sets its rate, not a reaction"
+    holds = not (attribute.kinetic and attribute.from_weights)
+    faults.check(holds, here, text, "take “kinetic” out")
 
 
 def _check_limit(

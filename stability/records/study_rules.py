@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Final
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
+from stability.model.ageing import temperature_span
 from stability.model.moment import parse_moment
 from stability.model.nearest import did_you_mean
 from stability.model.protocol import Protocol
@@ -17,6 +18,8 @@ from stability.records.record_reader import where
 
 #: No shelf life is longer than 100 years.
 MOST_MONTHS: Final = 1200
+#: Between which a structural limit is plausible [°C].
+POSSIBLE_LIMIT: Final = (Decimal(0), Decimal(150))
 #: Within which the shares of a formula are to sum [%]: rounding, not an ingredient.
 FORMULA_SUMS: Final = (Decimal("99.5"), Decimal("100.5"))
 
@@ -26,6 +29,7 @@ def check_study(study: Study, protocol: Protocol, faults: Faults) -> None:
     _check_time(study, faults)
     _check_request(study, faults)
     _check_formula(study.formula, faults)
+    _check_structure(study, protocol, faults)
     _check_follows(study, faults)
     for names, key in ((study.batches, "batches"), (study.packs, "packs")):
         here = (key,)
@@ -91,6 +95,29 @@ def _check_formula(formula: Mapping[str, Decimal], faults: Faults) -> None:
         f"bring it between {low} and {high} %, or leave [formula] out",
         ("formula",),
     )
+
+
+def _check_structure(study: Study, protocol: Protocol, faults: Faults) -> None:
+    """Check that the structure gives way somewhere above the storage."""
+    limit = study.structural_limit
+    if limit is None:
+        return
+    here = ("structural_limit", "temperature")
+    low, high = POSSIBLE_LIMIT
+    holds = low <= limit.temperature <= high
+    text = f"no product's structure gives way at {limit.temperature} °C"
+    hint = f"write a temperature in °C, {low} to {high}"
+    faults.check(holds, here, text, hint)
+    for condition in protocol.conditions.values():
+        span = temperature_span(condition)
+        if not holds or condition.role != "long-term" or span is None:
+            continue
+        text = (
+            f"the structure would give way at {limit.temperature} °C, inside the "
+            f"long-term storage {condition.name} ({condition.words()})"
+        )
+        hint = "write the temperature above which it melts, inverts or softens"
+        faults.check(limit.temperature > span[0], here, text, hint)
 
 
 def _check_follows(study: Study, faults: Faults) -> None:

@@ -22,6 +22,10 @@ Floats = NDArray[np.float64]
 FEWEST_TEMPERATURES = 3
 #: Level of the test of one law for all temperatures [-].
 LEVEL = 0.05
+# Beyond this a square of e to it is no number any more [-].
+_MOST_EXPONENT = 300.0
+# A rate below this share of the readings is rounding and counts as none [-].
+_ROUNDING = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,15 +112,9 @@ def arrhenius_fit(
         return separate
     floor = resolution_floor(values, scale, resolution)
     found = _fit(series, separate, storage_c, floor)
-    result = _describe(series, separate, found, storage_c, confidence)
-    lowest, highest = result.energy_interval
-    if lowest <= 0:
-        return NoFit(
-            "energy-not-clear",
-            f"The interval of the activation energy, {lowest:.3g} to {highest:.3g} "
-            "kJ/mol, is not all above 0: no rate is carried to another temperature.",
-        )
-    return result
+    return _unclear(found, series.y.size - 3, confidence) or _describe(
+        series, separate, found, storage_c, confidence
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -179,10 +177,17 @@ def _separate_rates(series: _Series) -> _Separate | NoFit:
     design[np.arange(n), series.place + 1] = series.age
     solved = np.asarray(np.linalg.lstsq(design, series.y, rcond=None)[0], float)
     rates = solved[1:]
+    smallest = _ROUNDING * float(np.abs(series.y).max()) / float(series.age.max())
+    rates[np.abs(rates) <= smallest] = 0.0
     if not ((rates > 0).all() or (rates < 0).all()):
+        told = ", ".join(
+            f"{rate:.2g} at {level:g} °C"
+            for level, rate in zip(series.levels, rates, strict=True)
+        )
         return NoFit(
             "rates-of-both-signs",
-            "The readings rise at one temperature and fall at another: no Arrhenius.",
+            "The readings do not drift the same way at every temperature (a month: "
+            f"{told}): no Arrhenius.",
         )
     residuals = series.y - design @ solved
     return _Separate(float(solved[0]), rates, float(residuals @ residuals))
@@ -198,7 +203,8 @@ def _fit(
     distance = per_1000[series.place]
 
     def rate(theta: Floats) -> Floats:
-        exponent = np.clip(theta[1] + theta[2] * distance, -700, 700)
+        exponent = theta[1] + theta[2] * distance
+        exponent = np.clip(exponent, -_MOST_EXPONENT, _MOST_EXPONENT)
         return np.asarray(sign * np.exp(exponent) * series.age, dtype=float)
 
     def misfit(theta: Floats) -> Floats:
@@ -223,6 +229,20 @@ def _distance(celsius: Floats, storage_c: float) -> Floats:
     """Return 1000 (1/T_s - 1/T)."""
     kelvin = celsius + ZERO_CELSIUS
     return np.asarray(1000 / (storage_c + ZERO_CELSIUS) - 1000 / kelvin)
+
+
+def _unclear(found: _Common, df: int, confidence: float) -> NoFit | None:
+    """Refuse an activation energy whose interval holds 0."""
+    half = GAS_CONSTANT * t_two_sided(confidence, df) * float(found.errors[2])
+    energy = GAS_CONSTANT * float(found.theta[2])
+    if energy - half > 0:
+        return None
+    return NoFit(
+        "energy-not-clear",
+        f"The interval of the activation energy, {energy - half:.1f} to "
+        f"{energy + half:.1f} kJ/mol, is not all above 0: no rate is carried to "
+        "another temperature.",
+    )
 
 
 def _describe(

@@ -94,6 +94,14 @@ def test_what_an_observation_uses_up_is_read_and_may_be_left_out() -> None:
             f"takes_g = 1\nfrom_weights = true\n{MEASURED}",
             "1: a weighing uses up no product; take “takes_g” out",
         ),
+        # kinetic
+        (f"kinetic = true\n{SCORED}", "1: [attributes.tested] is scored: words have"),
+        (f"kinetic = true\n{STATED}", "1: [attributes.tested] is stated: words have"),
+        (
+            f'kinetic = true\nunit = "%"\nfrom_weights = true\n{MEASURED}',
+            "1: [attributes.tested] is a loss of weight: the pack sets its rate",
+        ),
+        (f'kinetic = "yes"\n{MEASURED}', "1: “kinetic” is to be true or false"),
         # units
         (f'unit = "cP"\n{MEASURED}', "is not known; write mPa·s, which is the same"),
         (f'unit = "g"\n{SCORED}', "1: [attributes.tested] is scored and has no unit"),

@@ -155,3 +155,41 @@ def test_a_day_of_placing_counts_only_for_batches_that_stand_there() -> None:
     text, name, file = find_protocol("real-time-36-months")
 
     assert read_study(study, "s.toml", read_protocol(text, name, file)).place_on
+
+
+@pytest.mark.parametrize(
+    ("limit", "fault"),
+    [
+        ("{temperature = 38}", "9: [structural_limit] lacks “reason”"),
+        ('{temperature = 38, reason = " "}', "9: “reason” is empty"),
+        ('{reason = "wax"}', "9: [structural_limit] lacks “temperature”"),
+        ('{temperature = "38", reason = "wax"}', "9: “temperature” is to be a number"),
+        (
+            '{temperature = -1, reason = "wax"}',
+            "9: no product's structure gives way at",
+        ),
+        ('{temperature = 151, reason = "wax"}', "write a temperature in °C, 0 to 150"),
+        (
+            '{temperature = 15, reason = "wax"}',
+            "15 °C, inside the long-term storage ROOM (15 to 27 °C, measured); write",
+        ),
+    ],
+)
+def test_a_structural_limit_without_sense_is_told_with_its_line(
+    limit: str, fault: str
+) -> None:
+    found = faults_of("[packs.JAR]", f"structural_limit = {limit}\n[packs.JAR]")
+
+    assert any(fault in one for one in found), found
+
+
+@pytest.mark.parametrize("celsius", ["15.1", "38", "150"])
+def test_a_structural_limit_above_the_coolest_storage_is_kept(celsius: str) -> None:
+    text, name, file = find_protocol("real-time-36-months")
+    limit = f'structural_limit = {{temperature = {celsius}, reason = "the wax melts"}}'
+    changed = STUDY.replace("[packs.JAR]", f"{limit}\n[packs.JAR]")
+    study = read_study(changed, "s.toml", read_protocol(text, name, file))
+
+    assert study.structural_limit is not None
+    assert str(study.structural_limit.temperature) == celsius
+    assert study.structural_limit.reason == "the wax melts"

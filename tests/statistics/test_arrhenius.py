@@ -164,6 +164,29 @@ def test_rates_of_both_signs_are_refused() -> None:
     assert result.code == "rates-of-both-signs"
 
 
+@pytest.mark.parametrize("resolution", [0.01, None])
+def test_readings_that_stand_still_have_no_law(resolution: float | None) -> None:
+    celsius, ages, _ = readings()
+    result = arrhenius_fit(celsius, ages, [5.5] * 13, 25.0, resolution=resolution)
+
+    assert isinstance(result, NoFit)
+    assert result.code == "rates-of-both-signs"
+    assert "0 at 25 °C, 0 at 40 °C, 0 at 50 °C" in result.text
+
+
+def test_a_law_that_fits_nothing_is_refused_without_a_fault() -> None:
+    # A steady pH read to 0.01: the search for a law runs off towards a rate of 0.
+    celsius, ages, _ = readings()
+    values = [
+        5.49, 5.5, 5.51, 5.48, 5.5, 5.49, 5.5, 5.49, 5.5, 5.5, 5.52, 5.5, 5.51
+    ]  # fmt: skip
+    result = arrhenius_fit(celsius, ages, values, 5.0)
+
+    assert isinstance(result, NoFit)
+    assert "nan" not in result.text
+    assert "inf" not in result.text
+
+
 def test_too_few_readings_are_refused() -> None:
     result = arrhenius_fit([25, 25, 40, 50], [0, 3, 3, 3], [100, 99, 97, 95], 25.0)
 
