@@ -37,6 +37,27 @@ event.listen(Engine, "commit", committed)
 code = run(sys.argv[1:])
 print(code, *(seen[-1] if seen else ["nothing-was-committed"]))
 """
+#: The same for what is loaded when it is told where the record stands, and then at
+#: the end.
+AT_THE_PRINT = """
+import sys
+from stability.cli.main import run
+names = lambda: sorted(name for name in sys.modules if "." not in name)
+seen = []
+class Told:
+    def write(self, text):
+        if text.startswith("record: "):
+            seen.append(names())
+        return sys.__stderr__.write(text)
+    def flush(self):
+        sys.__stderr__.flush()
+    def isatty(self):
+        return False
+sys.stderr = Told()
+code = run(sys.argv[1:])
+print(*names())
+print(code, *seen[-1])
+"""
 
 
 def loaded(script: str, folder: Path, *arguments: str) -> set[str]:
@@ -66,6 +87,14 @@ def workspace(tmp_path_factory: pytest.TempPathFactory) -> Path:
     (folder / "study.toml").write_text(STUDY, encoding="utf-8")
     loaded(AT_THE_END, folder, "start", "study.toml")
     return folder
+
+
+@pytest.fixture(scope="module")
+def code(workspace: Path) -> str:
+    """Return the code of the one sample, which T0 asks for."""
+    due = json.loads(stdout_of(workspace, "due", "--samples", "--format", "json"))
+    found: str = due["samples"][0]["sample"]
+    return found
 
 
 PROTOCOL = """
@@ -129,14 +158,31 @@ def test_due_loads_neither_numbers_nor_drawing(workspace: Path) -> None:
 
 
 def test_log_loads_neither_numbers_nor_drawing_before_its_entry_is_committed(
-    workspace: Path,
+    workspace: Path, code: str
 ) -> None:
-    first = json.loads(stdout_of(workspace, "due", "--samples", "--format", "json"))
-    code = first["samples"][0]["sample"]
-
     names = loaded(
         AT_THE_COMMIT, workspace, "log", code, "pH=5.5", "--on", "2026-03-04"
     )
 
     assert names & (HEAVY | {"numpy"}) == set()
     assert "sqlalchemy" in names
+
+
+def test_log_loads_numbers_for_a_long_history_only_after_it_has_told_what_it_stored(
+    workspace: Path, code: str
+) -> None:
+    for day in ("06", "07", "08", "09"):
+        on = ("--on", f"2026-03-{day}")
+        if day == "06":
+            loaded(AT_THE_END, workspace, "place", code, *on)
+        loaded(AT_THE_END, workspace, "log", code, "pH=5.50", "--check", "extra", *on)
+
+    told = stdout_of(
+        workspace, "log", code, "pH=5.10", "--check", "extra", "--on", "2026-03-10",
+        script=AT_THE_PRINT,
+    ).splitlines()  # fmt: skip
+    at_the_end, (left, *when_told) = set(told[-2].split()), told[-1].split()
+
+    assert left == "0"
+    assert set(when_told) & (HEAVY | {"numpy"}) == set()
+    assert at_the_end & (HEAVY | {"numpy"}) == {"numpy", "scipy"}

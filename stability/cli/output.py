@@ -8,7 +8,7 @@ import os
 import shutil
 import sys
 import unicodedata
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
@@ -83,6 +83,7 @@ def tell(*lines: str) -> None:
 def tell_written(
     written: Sequence[Written],
     marks: Callable[[], Mapping[str, str]] = dict[str, str],
+    remarks: Callable[[], Iterable[str]] = tuple[str, ...],
 ) -> None:
     """Say what was written, one line an entry, and where the record stands now.
 
@@ -92,6 +93,9 @@ def tell_written(
         Entries that are stored.
     marks
         Holds readings against their limits; what is stored is told even if it fails.
+    remarks
+        Holds them against their history, which may load numerical libraries: called
+        when all else is printed.
     """
     judged: Mapping[str, str] = {}
     try:
@@ -104,6 +108,7 @@ def tell_written(
         if written:
             tell(f"record: {short_anchor(written[-1].anchor)}")
         sys.stderr.flush()
+    tell(*(visible(remark) for remark in remarks()))
 
 
 def short_anchor(anchor: str) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import cache, partial
 from pathlib import Path
 from typing import Annotated
 
@@ -13,7 +15,9 @@ from stability.cli.output import tell_written
 from stability.cli.surroundings import confirmation, occasion
 from stability.errors import NothingToLogError, ReadingsAndFileError
 from stability.workflow import bench
-from stability.workflow.marks import marks
+from stability.workflow.marks import judged_now, marks, out_of_trend_remarks
+from stability.workflow.occasion import Occasion
+from stability.workflow.written import Written
 
 MayBeSample = Annotated[
     str | None,
@@ -68,7 +72,8 @@ def log(
     w2 are the weights before opening and after closing. A score is typed as its
     word or its place in the scale, from 0. A reading outside what is possible is
     refused; one far from the sample's last asks first. One command is stored whole
-    or not at all.
+    or not at all. With four checks before it, a reading that leaves its own history
+    is told as out of trend, after it is stored.
 
     A file has a header and one row for each attribute of a sample: sample, attribute,
     reading, and where they are needed check, done, unit, settings, observers, because.
@@ -91,7 +96,13 @@ def log(
             observers=observers or (), control=control, blind=blind,
             accept_far=yes, confirm=confirm,
         )  # fmt: skip
-    tell_written(written, lambda: marks(at, written))
+    _tell(at, written)
+
+
+def _tell(at: Occasion, written: Sequence[Written]) -> None:
+    """Tell what is stored, held against limits and then against its history."""
+    now = cache(partial(judged_now, at, written))
+    tell_written(written, lambda: marks(now()), lambda: out_of_trend_remarks(now()))
 
 
 def _given(
@@ -139,7 +150,7 @@ def correct(
         settings=settings or (), observers=observers or (), done=on,
         accept_far=yes, confirm=None if yes else confirmation(),
     )  # fmt: skip
-    tell_written(written, lambda: marks(at, written))
+    _tell(at, written)
 
 
 @app.command("invalidate", rich_help_panel=BENCH)

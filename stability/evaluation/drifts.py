@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stability.evaluation.grouping import first_outside, points_of, state_of
+from stability.evaluation.histories import refused, resolution_of
 from stability.evaluation.index import Index, unit_judged
 from stability.evaluation.over_series import bends_of
 from stability.evaluation.readings import JudgedObservation
@@ -33,7 +34,7 @@ from stability.model.limit import Limit
 from stability.model.protocol import Protocol
 from stability.statistics.drift import fit_drift, least_squares
 from stability.statistics.forecast import forecast
-from stability.statistics.frame import bounds_of, frozen_at_start, step_as_written
+from stability.statistics.frame import bounds_of, frozen_at_start
 from stability.statistics.out_of_trend import (
     ALERT,
     out_of_trend,
@@ -154,13 +155,13 @@ def _together(
         attribute = index.attribute(key.attribute)
         has_logarithm = attribute.fit_scale != "ln" or min(known.values, default=0) > 0
         fits = known.whole and has_logarithm and len(set(known.ages)) >= 3
-        if fits and _refused(index, key, attribute) is None:
+        if fits and refused(index, key) is None:
             alike.setdefault((attribute.fit_scale, known.ages), []).append(key)
     found: dict[SeriesKey, _Fitted] = {}
     for (scale, ages), keys in alike.items():
         columns = [points[key].values for key in keys]
         steps = [
-            _resolution(index.attribute(key.attribute), grouped[key]) for key in keys
+            resolution_of(index.attribute(key.attribute), grouped[key]) for key in keys
         ]
         lines = least_squares(ages, columns, scale)
         chances = p_of_each(ages, columns, scale=scale, resolutions=steps)
@@ -181,8 +182,8 @@ def _series(
     role = index.roles[observations[0].sample.code] or "control"
     bounds = _bounds(limit, known.points)
     months, text = _horizon(index, key, role)
-    resolution = _resolution(attribute, observations)
-    drift = _refused(index, key, attribute) or _fit(
+    resolution = resolution_of(attribute, observations)
+    drift = refused(index, key) or _fit(
         known,
         attribute,
         resolution=resolution,
@@ -241,40 +242,6 @@ def _horizon(index: Index, key: SeriesKey, role: Role) -> tuple[float, str]:
         return 0.0, ""
     last = max(ages, key=lambda age: age.nominal_days)
     return last.nominal_days / DAYS_PER_MONTH, f"{last}, the last check planned"
-
-
-def _resolution(
-    attribute: Attribute, observations: Sequence[JudgedObservation]
-) -> float | None:
-    if attribute.from_weights:
-        return None
-    if attribute.resolution is not None:
-        return float(attribute.resolution)
-    return step_as_written(
-        reading.number for one in observations for reading in one.observation.readings
-    )
-
-
-def _refused(index: Index, key: SeriesKey, attribute: Attribute) -> NoFit | None:
-    if attribute.from_weights:
-        return NoFit(
-            "zero-at-start",
-            "A loss is 0 at the start by definition: it is judged at each check, and "
-            "no line is fitted.",
-        )
-    if key.twin_of:
-        return NoFit(
-            "untreated-twin",
-            f"An untreated twin is compared with the samples of {key.twin_of}; no line "
-            "is fitted.",
-        )
-    if index.protocol.conditions[key.condition].steps:
-        return NoFit(
-            "cycles",
-            "Cycles are counted and not fitted as time; they are compared with their "
-            "untreated twins.",
-        )
-    return None
 
 
 def _fit(

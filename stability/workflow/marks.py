@@ -1,21 +1,46 @@
-"""What was just logged, held against its limit: told after it is stored."""
+"""What was just logged, held against its limit and its history: told once stored."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from stability.model.estimate import OutOfTrend
 from stability.workflow.occasion import Occasion
 from stability.workflow.written import Written
 
 if TYPE_CHECKING:
+    from stability.evaluation.histories import History
+    from stability.evaluation.index import Index
     from stability.evaluation.readings import JudgedObservation
 
 _JUDGED = {"observed", "corrected"}
+#: Earlier checks needed before a reading is held against its history [-]; stands in
+#: `statistics` too, from where taking it would load numerical libraries.
+_FEWEST_EARLIER = 4
+#: What is looked at before the product is suspected. Common practice.
+LOOK_FIRST = (
+    "Look first at the instrument and its calibration, then whether this is the right "
+    "sample, then at its temperature when it was read. The reading stays as stored."
+)
 
 
-def marks(at: Occasion, written: Iterable[Written]) -> dict[str, str]:
-    """Return reference -> value, limit and mark of observations just stored.
+@dataclass(frozen=True, slots=True)
+class JudgedNow:
+    """Observations just stored, in their study as it stands now."""
+
+    #: Position -> entry just stored.
+    stored: Mapping[int, Written]
+    #: The study, looked up once.
+    index: Index
+    #: Every observation of the study.
+    judged: tuple[JudgedObservation, ...]
+
+
+def judged_now(at: Occasion, written: Iterable[Written]) -> JudgedNow | None:
+    """Judge a study in which observations were just stored; None if none were.
 
     Nothing is fitted here, so that it costs no more than reading the study.
 
@@ -35,16 +60,23 @@ def marks(at: Occasion, written: Iterable[Written]) -> dict[str, str]:
 
     stored = {one.position: one for one in written if one.kind in _JUDGED}
     if not stored:
-        return {}
+        return None
     subject = next(iter(stored.values())).subject
     with open_database(at.records).reading() as connection:
         entries = journal.entries(connection, subject)
     record = record_of(entries).record
     index = index_of(record, at.now.astimezone(record.zone).date())
+    return JudgedNow(stored, index, judge_all(index, exposures_of(index)))
+
+
+def marks(now: JudgedNow | None) -> dict[str, str]:
+    """Return reference -> value, limit and mark of observations just stored."""
+    if now is None:
+        return {}
     return {
-        stored[one.position].reference: mark_words(one)
-        for one in judge_all(index, exposures_of(index))
-        if one.position in stored
+        now.stored[one.position].reference: mark_words(one)
+        for one in now.judged
+        if one.position in now.stored
     }
 
 
@@ -66,3 +98,74 @@ def _value(judged: JudgedObservation) -> str:
     if len(seen.readings) < 2:
         return ""
     return f"{'mean ' if judged.word is None else ''}{judged.value_text}, "
+
+
+def out_of_trend_remarks(now: JudgedNow | None) -> tuple[str, ...]:
+    """Return a remark for each reading just stored that leaves its own history.
+
+    Numerical libraries are loaded only where a series has four earlier checks.
+
+    Parameters
+    ----------
+    now
+        What was just stored, judged.
+
+    Returns
+    -------
+    tuple of str
+        Empty where all are in trend, or too few earlier checks tell a trend.
+    """
+    from stability.evaluation.histories import histories_of
+
+    if now is None:
+        return ()
+    histories = [
+        one
+        for one in histories_of(now.index, now.judged, now.stored)
+        if len(set(one.ages)) >= _FEWEST_EARLIER
+    ]
+    found = [(one, test) for one in histories if (test := _tested(one)) is not None]
+    if not found:
+        return ()
+    told = [f"{_reference(now, one)}  {_words(one, test)}" for one, test in found]
+    days = Counter(one.point.day for one, _ in found)
+    several = [
+        f"{count} series are out of trend on {day}, which points to that day: to the "
+        "instrument before the product."
+        for day, count in sorted(days.items())
+        if count > 1
+    ]
+    return (*told, *several, LOOK_FIRST)
+
+
+def _tested(history: History) -> OutOfTrend | None:
+    """Return what the test says; None where it is in trend or cannot be made."""
+    from stability.statistics.out_of_trend import out_of_trend
+
+    result = out_of_trend(
+        history.ages,
+        history.values,
+        history.point.age_months,
+        history.value,
+        scale=history.scale,
+        resolution=history.resolution,
+    )
+    return result if isinstance(result, OutOfTrend) and result.is_out else None
+
+
+def _reference(now: JudgedNow, history: History) -> str:
+    """Name the newest entry of a check that was just stored."""
+    newest = max(one for one in history.point.positions if one in now.stored)
+    return now.stored[newest].reference
+
+
+def _words(history: History, test: OutOfTrend) -> str:
+    alarm = test.outcome == "alarm"
+    lowest, highest = test.alarm_limits if alarm else test.alert_limits
+    unit = "" if history.unit in {"", "1", "pH"} else f" {history.unit}"
+    return (
+        f"out of trend, {test.outcome}: {history.point.text}{unit} lies outside "
+        f"{lowest:.4g} to {highest:.4g}{unit}, the {99 if alarm else 95} % prediction "
+        f"interval of {test.earlier} earlier checks ({history.key.text()}); by chance "
+        f"alone {'1 reading in 100' if alarm else '1 reading in 20'} does."
+    )

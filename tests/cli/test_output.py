@@ -128,3 +128,22 @@ def test_what_is_stored_is_told_even_if_it_cannot_be_judged(
         tell_written([STORED], fails)
 
     assert capsys.readouterr().err.startswith("HDC/12  pH 5.50\n")
+
+
+def test_a_remark_on_the_history_comes_last_and_costs_nothing_if_it_fails(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    def fails() -> tuple[str, ...]:
+        told = capsys.readouterr().err
+        assert told.splitlines() == [
+            "HDC/12  pH 5.50; inside",
+            "    late (2 days)",
+            "record: study:HDC/12:abababababababab",
+        ]
+        raise KeyError("a fault of ours")
+
+    tell_written([STORED], lambda: {"HDC/12": "inside"}, lambda: ["out of trend"])
+    assert capsys.readouterr().err.splitlines()[-1] == "out of trend"
+
+    with pytest.raises(KeyError):
+        tell_written([STORED], lambda: {"HDC/12": "inside"}, fails)

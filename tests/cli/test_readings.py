@@ -124,6 +124,52 @@ def test_a_far_reading_is_asked_about_where_somebody_is_there(
     assert "far from the last" in asked[0]
 
 
+@pytest.fixture
+def with_history(logged: Workspace) -> Workspace:
+    """Return the study with four checks of one jar read."""
+    hot = logged.codes["T40"]
+    for day, reading in (("2026-03-26", "5.38/5.38"), ("2026-04-02", "5.33/5.35")):
+        ran = logged.run("log", hot, f"pH={reading}", "--check", "extra", "--on", day)
+        assert ran.code == 0, ran.err
+        assert "out of trend" not in ran.err
+    return logged
+
+
+OUT = ("pH=5.05/5.05", "--check", "extra", "--on", "2026-04-09", "--yes")
+
+
+def test_a_reading_out_of_trend_is_told_after_it_is_stored(
+    with_history: Workspace,
+) -> None:
+    ran = with_history.run("log", with_history.codes["T40"], *OUT)
+
+    told = ran.err.splitlines()
+    record = next(n for n, line in enumerate(told) if line.startswith("record: "))
+    assert (ran.code, ran.out) == (0, "")
+    assert "5.05" in told[0]
+    assert "inside" in told[0]
+    assert "out of trend, alarm: 5.05 lies outside" in told[record + 1]
+    assert "instrument" in told[-1]
+
+
+def test_a_remark_that_fails_loses_neither_the_reading_nor_its_line(
+    with_history: Workspace, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fails(*_: object) -> None:
+        raise ArithmeticError("a fault of ours")
+
+    monkeypatch.setattr("stability.workflow.marks._tested", fails)
+
+    ran = with_history.run("log", with_history.codes["T40"], *OUT)
+
+    assert ran.code == 3
+    assert "5.05" in ran.err.splitlines()[0]
+    assert any(line.startswith("record: study:TRK/") for line in ran.err.splitlines())
+    held = last(with_history.folder)["content"]
+    assert isinstance(held, dict)
+    assert [one["value"] for one in held["readings"]] == ["5.05", "5.05"]
+
+
 def test_a_second_observation_is_refused_with_the_ways_out(logged: Workspace) -> None:
     ran = logged.run("log", logged.codes["T40"], "pH=5.41", "--on", "2026-03-19")
 

@@ -1,0 +1,114 @@
+"""What is told of readings just stored: limits, then their own history."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from stability.statistics import out_of_trend as statistics
+from stability.workflow import bench
+from stability.workflow import marks as telling
+from stability.workflow.occasion import Occasion
+from tests.records.small_study import BULK_A, ROOM_A
+
+At = Callable[[str], Occasion]
+
+
+@pytest.fixture
+def read_four_times(at: At) -> At:
+    """Return the maker of occasions, one jar read at T0, 2w, 4w and 3M."""
+    bench.log(at("2026-03-05"), BULK_A, ["pH=5.50/5.50", "spread=60"])
+    bench.place(at("2026-03-06"), [ROOM_A])
+    for day, ph, spread in (
+        ("2026-03-20", "5.49/5.49", "60"),
+        ("2026-04-03", "5.47/5.47", "61"),
+        ("2026-06-06", "5.42/5.42", "61"),
+    ):
+        bench.log(at(day), ROOM_A, [f"pH={ph}", f"spread={spread}"])
+    return at
+
+
+def remarks(at: Occasion, *readings: str) -> tuple[str, ...]:
+    """Log readings of the jar; return what is remarked on their history."""
+    written = bench.log(at, ROOM_A, readings, check="extra", accept_far=True)
+    return telling.out_of_trend_remarks(telling.judged_now(at, written))
+
+
+def test_the_fewest_earlier_checks_are_those_of_the_statistics() -> None:
+    assert telling._FEWEST_EARLIER == statistics.FEWEST_EARLIER
+
+
+def test_a_reading_that_leaves_its_history_is_told_with_where_to_look(
+    read_four_times: At,
+) -> None:
+    first, last = remarks(read_four_times("2026-07-06"), "pH=5.20/5.20")
+
+    assert first.startswith("HDC/")
+    for words in (
+        "out of trend, alarm: 5.20 lies outside",
+        "99 % prediction interval of 4 earlier checks",
+        f"pH, ROOM, JAR, batch A, reopened {ROOM_A}",
+        "by chance alone 1 reading in 100 does",
+    ):
+        assert words in first
+    for words in ("instrument", "right sample", "temperature"):
+        assert words in last
+
+
+def test_an_alert_is_told_with_the_wider_chance(read_four_times: At) -> None:
+    first, _ = remarks(read_four_times("2026-07-06"), "pH=5.45/5.45")
+
+    assert "out of trend, alert: 5.45 lies outside" in first
+    assert "95 % prediction interval" in first
+    assert "by chance alone 1 reading in 20 does" in first
+
+
+def test_several_series_of_one_day_point_to_the_instrument(
+    read_four_times: At,
+) -> None:
+    *both, of_the_day, _ = remarks(
+        read_four_times("2026-07-06"), "pH=5.10/5.10", "spread=80"
+    )
+
+    assert len(both) == 2
+    assert of_the_day == (
+        "2 series are out of trend on 2026-07-06, which points to that day: to the "
+        "instrument before the product."
+    )
+
+
+@pytest.mark.parametrize("reading", ["pH=5.39/5.40", "pH=<5.4/<5.4", "odour=A:3/B:3"])
+def test_what_is_in_trend_or_cannot_be_told_gives_no_remark(
+    read_four_times: At, reading: str
+) -> None:
+    assert remarks(read_four_times("2026-07-06"), reading) == ()
+
+
+def test_three_earlier_checks_tell_no_trend(at: At) -> None:
+    bench.log(at("2026-03-05"), BULK_A, ["pH=5.50/5.50"])
+    bench.place(at("2026-03-06"), [ROOM_A])
+    for day in ("2026-03-20", "2026-04-03"):
+        bench.log(at(day), ROOM_A, ["pH=5.50/5.50"])
+
+    assert remarks(at("2026-06-06"), "pH=5.00/5.00") == ()
+
+
+def test_what_holds_no_reading_is_not_looked_at(at: At) -> None:
+    written = bench.note(at("2026-03-05"), "HDC", "the oven was serviced")
+
+    assert telling.judged_now(at("2026-03-05"), written) is None
+    assert telling.marks(None) == {}
+    assert telling.out_of_trend_remarks(None) == ()
+
+
+def test_a_reading_is_told_with_its_value_and_mark(at: At) -> None:
+    occasion = at("2026-03-05")
+    written = bench.log(occasion, BULK_A, ["pH=5.50/5.52", "spread=60"])
+
+    told = telling.marks(telling.judged_now(occasion, written))
+
+    assert list(told.values()) == [
+        "mean 5.51, limit 5.0 to 5.9: inside",
+        "limit 80 to 120 % of initial: inside",
+    ]
