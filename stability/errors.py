@@ -62,8 +62,8 @@ class ReportFolderMissingError(StabilityError):
 
     def __init__(self, folder: object) -> None:
         super().__init__(
-            f"There is no folder {folder} to write the report into. Make it first, or "
-            "name another file with --out."
+            f"There is no folder {folder} to write into. Make it first, or name "
+            "another file with --out."
         )
 
 
@@ -82,8 +82,7 @@ class ReportPlaceTakenError(StabilityError):
 
     def __init__(self, path: object) -> None:
         super().__init__(
-            f"{path} is a folder. Name a file for the report with --out, such as "
-            "report.pdf."
+            f"{path} is a folder. Name a file in it, or another one, with --out."
         )
 
 
@@ -92,7 +91,7 @@ class ReportDiskFullError(StabilityError):
 
     def __init__(self, folder: object) -> None:
         super().__init__(
-            f"The disk that holds {folder} is full; no report was written. Make room, "
+            f"The disk that holds {folder} is full; nothing was written. Make room, "
             "or name a file on another disk with --out."
         )
 
@@ -102,8 +101,7 @@ class ReportNotWrittenError(StabilityError):
 
     def __init__(self, path: object, reason: str) -> None:
         super().__init__(
-            f"The report {path} could not be written: {reason}. Name another file "
-            "with --out."
+            f"{path} could not be written: {reason}. Name another file with --out."
         )
 
 
@@ -468,6 +466,41 @@ class AsOfTooEarlyError(StabilityError):
         )
 
 
+class NothingAmendedError(StabilityError):
+    """An amendment that changes nothing."""
+
+    def __init__(self, study: str) -> None:
+        super().__init__(
+            f"The files say what study {study} holds already: nothing is amended. "
+            "Change the copy of study.toml or protocol.toml that you name."
+        )
+
+
+class AmendmentError(StabilityError):
+    """An amendment of what may not change while a study runs."""
+
+    def __init__(self, study: str, changes: Sequence[str]) -> None:
+        super().__init__(
+            f"Not amendable in study {study}: {'; '.join(changes)}. What was read "
+            "would no longer compare. Leave it as it was, or stop the study and start "
+            "a new one that follows it."
+        )
+
+
+class AmendmentChangesPastError(StabilityError):
+    """An amendment by which earlier readings would be judged otherwise."""
+
+    def __init__(self, study: str, readings: Sequence[str]) -> None:
+        count = len(readings)
+        earlier = "1 earlier reading" if count == 1 else f"{count} earlier readings"
+        super().__init__(
+            f"By the new limits of study {study}, {earlier} would be judged "
+            f"otherwise: {'; '.join(readings)}. They keep the limits of their day, the "
+            "report shows both, and the shorter shelf life governs. Nothing was "
+            "written; say --yes to amend."
+        )
+
+
 class TimeZoneError(StabilityError):
     """A time zone that is not known."""
 
@@ -775,4 +808,80 @@ class NotEmptyError(StabilityError):
         super().__init__(
             f"{shown} holds records already. Move into a new workspace, or use "
             "'stability export' and 'stability import' to join studies."
+        )
+
+
+# --- labels and calendar ---
+
+
+class LabelSheetError(StabilityError):
+    """A label sheet of a size that is not known."""
+
+    def __init__(self, typed: str, known: Sequence[str]) -> None:
+        super().__init__(
+            f"No label sheet of {typed} is known. Known sizes in mm: "
+            f"{', '.join(known)}. Name one with --sheet, or give any size to --printer."
+        )
+
+
+class LabelSizeError(StabilityError):
+    """A size of labels, a margin or a pitch that cannot be read or used."""
+
+    def __init__(self, option: str, typed: str, reason: str) -> None:
+        super().__init__(
+            f"{option} {typed!r}: {reason}. Write width x height in mm, such as 50x30."
+        )
+
+
+class LabelStartError(StabilityError):
+    """A first label beyond the sheet."""
+
+    def __init__(self, start: int, last: int) -> None:
+        super().__init__(
+            f"--start-at {start}: there are labels 1 to {last} on a page, counted row "
+            "by row. Name the first free one."
+        )
+
+
+class LabelKindError(StabilityError):
+    """Options for a sheet of labels together with a label printer."""
+
+    def __init__(self, option: str) -> None:
+        super().__init__(
+            f"{option} is for sheets, and --printer prints one label a page. Leave one "
+            "of them out."
+        )
+
+
+class NoLabelsError(StabilityError):
+    """Nothing to print on labels."""
+
+    def __init__(self, study: str, reason: str) -> None:
+        super().__init__(f"There is no label of study {study} to print: {reason}.")
+
+
+class CalendarScopeError(StabilityError):
+    """A calendar of no study, or of one and all."""
+
+    def __init__(self) -> None:
+        super().__init__("Name one study for the calendar, or give --all; not both.")
+
+
+class NothingPlannedError(StabilityError):
+    """A calendar without any event."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(
+            f"Nothing is planned any more in {what}, so no calendar was written. "
+            "'stability due' lists what waits; 'stability history' what happened."
+        )
+
+
+class ReminderError(StabilityError):
+    """A time before an event that is not exact."""
+
+    def __init__(self, typed: str) -> None:
+        super().__init__(
+            f"--remind {typed!r} is no time before an event. Write hours, days or "
+            "weeks, such as 12h, 1d or 1w."
         )

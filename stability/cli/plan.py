@@ -1,4 +1,4 @@
-"""Commands that plan: protocols, start, stop."""
+"""Commands that plan: protocols, start, lodge, amend, stop."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from stability.cli.listings_plan import (
 )
 from stability.cli.output import print_listing, tell, tell_written
 from stability.cli.surroundings import occasion
-from stability.workflow import bench, studies
+from stability.workflow import bench, plans, studies
 
 
 @app.command("protocols", rich_help_panel=PLAN)
@@ -51,6 +51,14 @@ def start(
     study_file: Annotated[
         Path, typer.Argument(metavar="STUDY_FILE", help="The study's TOML file.")
     ],
+    taken_over: Annotated[
+        str | None,
+        typer.Option(
+            "--taken-over",
+            metavar="REASON",
+            help="The study began elsewhere, such as in a notebook: where and why.",
+        ),
+    ] = None,
     person: options.Person = None,
     records: options.Records = options.USUAL_RECORDS,
     form: options.Form = options.Format.table,
@@ -59,17 +67,87 @@ def start(
 
     The protocol is frozen with the study, every sample gets a code for its label,
     and the plan (limits, reasons, samples, request) is recorded with a fingerprint
-    before the first reading. The database is made where there is none.
+    before the first reading. The database is made where there is none. A study
+    that was begun in a notebook is taken over with --taken-over; every report says so.
 
     Example:
 
       stability start day-cream.toml
     """
-    started = bench.start(occasion(records, person), study_file)
-    tell_written([started.written])
+    started = bench.start(occasion(records, person), study_file, taken_over)
+    tell_written(
+        [started.written, *([started.taken_over] if started.taken_over else [])]
+    )
     if started.zone_assumed:
         tell(f"time zone: {started.time_zone}, taken from this machine")
     print_listing(samples_listing(started), form)
+
+
+@app.command("lodge", rich_help_panel=PLAN)
+def lodge(
+    *,
+    study: options.StudyCode,
+    receiver: Annotated[
+        str,
+        typer.Option("--with", metavar="WHOM", help="Who received the plan record."),
+    ],
+    note: Annotated[
+        str | None,
+        typer.Option("--note", metavar="TEXT", help="What else: by post, by mail."),
+    ] = None,
+    on: options.On = None,
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """Record who received the plan record, as a witness for the limits.
+
+    Hand the plan record to somebody outside, such as the assessor, before anything
+    is read: the report then says that the limits stood first, and who can say so.
+
+    Example:
+
+      stability lodge HDC --with "Dr Orla Keane, safety assessor"
+    """
+    tell_written(
+        plans.lodge(occasion(records, person), study, receiver, note=note, done=on)
+    )
+
+
+@app.command("amend", rich_help_panel=PLAN)
+def amend(
+    *,
+    study: options.StudyCode,
+    because: options.Because,
+    protocol: Annotated[
+        Path | None,
+        typer.Option("--protocol", metavar="FILE", help="The changed protocol."),
+    ] = None,
+    study_file: Annotated[
+        Path | None,
+        typer.Option("--study-file", metavar="FILE", help="The changed study file."),
+    ] = None,
+    yes: Annotated[
+        bool,
+        typer.Option("--yes", help="Although earlier readings would be judged anew."),
+    ] = False,
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """Change the plan of a running study from now on, with a reason.
+
+    What was read before keeps the limits of its day; the report shows both, and the
+    shorter shelf life governs. Samples are only added; what would make readings
+    incomparable, such as a temperature or a method's settings, is refused.
+
+    Example:
+
+      stability amend HDC --protocol cream.toml --because "assessor asks for pH 5.2"
+    """
+    written = plans.amend(
+        occasion(records, person), study, because=because,
+        study_file=study_file, protocol_file=protocol, knowing=yes,
+    )  # fmt: skip
+    tell_written(written)
 
 
 @app.command("stop", rich_help_panel=PLAN)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from stability.evaluation.ageing import ageing_findings
+from stability.evaluation.amended import with_amendments
 from stability.evaluation.cautions import NOTE, cautions_of
 from stability.evaluation.checks import coming_of, statuses_of
 from stability.evaluation.comparing import comparisons_of
@@ -20,11 +22,11 @@ from stability.evaluation.judging import judge_all
 from stability.evaluation.lives import life_findings
 from stability.evaluation.outside import outside_of
 from stability.evaluation.over_series import multiplicity_of, trend_days, trend_of
+from stability.evaluation.plan_history import limits_recorded
 from stability.evaluation.readings import CheckStatus, SampleFate
 from stability.evaluation.shown import months_shown, overall
 from stability.evaluation.summary import summary_of
 from stability.evaluation.worded import word_series
-from stability.model.moment import Moment
 from stability.model.study_record import StudyRecord
 
 
@@ -39,6 +41,14 @@ def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
     as_of
         The day; no clock is read.
     """
+    found = _evaluated(record, as_of)
+    if not record.amendments:
+        return found
+    return with_amendments(found, record, as_of, _evaluated)
+
+
+def _evaluated(record: StudyRecord, as_of: date) -> Evaluation:
+    """Evaluate by the limits of each reading's day, of amendments knowing no more."""
     index = index_of(record, as_of)
     exposures = exposures_of(index)
     judged = judge_all(index, exposures)
@@ -75,6 +85,7 @@ def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
         cautions=cautions_of(record),
         note=NOTE,
         shelf_life=life_findings(index, evidence, seen, measured),
+        ageing=ageing_findings(index, seen, exposures, measured),
     )
 
 
@@ -98,21 +109,8 @@ def _identity(
         opened_by=record.opening.person,
         first_reading=first,
         last_reading=max(readings, default=None),
-        limits_recorded=_limits_recorded(record, first),
+        limits_recorded=limits_recorded(record, first),
         batches=len(record.study.batches),
         packs=len(record.study.packs),
         samples=counts_of(fates),
     )
-
-
-def _limits_recorded(record: StudyRecord, first: Moment | None) -> str:
-    stored = record.opening.entered.astimezone(record.zone)
-    opened = f"Limits were recorded on {stored:%Y-%m-%d}"
-    if first is None:
-        return f"{opened}, before the first reading; no outside witness."
-    known = Moment(stored.date(), stored if first.time is not None else None)
-    if known < first:
-        return f"{opened}, before the first reading on {first.day}; no outside witness."
-    if known.day == first.day:
-        return f"{opened}, on the day of the first reading; no outside witness."
-    return f"{opened}, after the first reading on {first.day}."

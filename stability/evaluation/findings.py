@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
+from stability.evaluation.ageing_findings import AgeingFindings
 from stability.evaluation.life_findings import LifeFindings
 from stability.evaluation.readings import (
     CheckStatus,
@@ -28,6 +29,7 @@ from stability.evaluation.series import (
 from stability.model.condition import Role
 from stability.model.entry import Head
 from stability.model.estimate import Caution, TrendTests
+from stability.model.judgement import Mark
 from stability.model.moment import Moment
 from stability.model.protocol import Protocol
 from stability.model.study import Study
@@ -63,6 +65,9 @@ RecordKind = Literal[
     "deviation",
     "cycle",
     "stopped",
+    "amended",
+    "lodged",
+    "taken over",
 ]
 
 
@@ -124,6 +129,50 @@ class Identity:
     packs: int
     #: Samples by what became of them.
     samples: SampleCounts
+
+
+@dataclass(frozen=True, slots=True)
+class Rejudged:
+    """An observation that limits other than those of its day judge otherwise."""
+
+    #: Position of its entry.
+    position: int
+    #: Sample code.
+    sample: str
+    #: Attribute.
+    attribute: str
+    #: Check; None for an extra observation.
+    check: str | None
+    #: What was read.
+    value_text: str
+    #: Mark by the limit of its day.
+    mark: Mark
+    #: The limit of its day.
+    limit_text: str
+    #: Mark by the other limit.
+    mark_otherwise: Mark
+    #: The other limit.
+    limit_otherwise: str
+
+
+@dataclass(frozen=True, slots=True)
+class AmendmentFinding:
+    """One amendment of the plan, and what it would change in what was read."""
+
+    #: Position of its entry.
+    position: int
+    #: From when it holds.
+    done: Moment
+    #: Who amended.
+    person: str
+    #: Why.
+    because: str
+    #: What changed, each in words.
+    changes: tuple[str, ...]
+    #: Observations made before it [-].
+    before: int
+    #: Observations that its limits judge otherwise than those of their day.
+    otherwise: tuple[Rejudged, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -327,6 +376,10 @@ class Evaluation:
     note: str
     #: The shelf life chapter; None where nothing bears the request in real time.
     shelf_life: LifeFindings | None = None
+    #: Heat beside real time; supportive, and part of no shelf life.
+    ageing: AgeingFindings | None = None
+    #: Amendments of the plan, in order.
+    amendments: tuple[AmendmentFinding, ...] = ()
 
     @property
     def anything_outside(self) -> bool:

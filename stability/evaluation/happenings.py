@@ -41,6 +41,9 @@ KINDS: tuple[RecordKind, ...] = (
     "extra",
     "at make",
     "stopped",
+    "amended",
+    "lodged",
+    "taken over",
 )
 
 
@@ -59,6 +62,7 @@ def remarks_on_record(
         *_of_samples(index, fates),
         *_of_cycles(cycles),
         *(_stop(one) for one in index.record.stops),
+        *_of_plan(index),
     ]
     order = {kind: place for place, kind in enumerate(KINDS)}
     return RecordRemarks(tuple(sorted(found, key=lambda one: order[one.kind])))
@@ -185,7 +189,7 @@ def _of_samples(index: Index, fates: Iterable[SampleFate]) -> Iterator[RecordRem
 
 
 class _Act(Protocol):
-    """A placing or a retirement."""
+    """What somebody did: a placing, a retirement, a change of the plan."""
 
     @property
     def position(self) -> int:
@@ -248,6 +252,34 @@ def _of_cycles(cycles: Iterable[CycleRun]) -> Iterator[RecordRemark]:
                 person="",
                 text=one.text,
             )
+
+
+def _of_plan(index: Index) -> Iterator[RecordRemark]:
+    record = index.record
+    for change in record.amendments:
+        text = f"{'; '.join(change.changes)}: {change.because}"
+        yield _plan_act(change, "amended", text)
+    for one in record.lodgings:
+        note = f" ({one.note})" if one.note else ""
+        text = f"plan record {one.fingerprint[:16]} with {one.receiver}{note}"
+        yield _plan_act(one, "lodged", text)
+    if record.taken_over is not None:
+        text = record.taken_over.because
+        yield _plan_act(record.taken_over, "taken over", text)
+
+
+def _plan_act(act: _Act, kind: RecordKind, text: str) -> RecordRemark:
+    return RecordRemark(
+        kind=kind,
+        weight="remark",
+        sample=None,
+        check=None,
+        attribute=None,
+        position=act.position,
+        done=act.done,
+        person=act.person,
+        text=text,
+    )
 
 
 def _stop(stop: Stop) -> RecordRemark:

@@ -84,6 +84,17 @@ class Index:
         """Return an attribute of the protocol."""
         return self.record.protocol.attributes[name]
 
+    def limit_on_its_day(
+        self, seen: Observation, condition: str | None
+    ) -> tuple[Limit, str]:
+        """Return the limit, and its words, that held when an observation was made."""
+        if self.record.amendments:
+            held = self.record.protocol_on(seen).attributes.get(seen.attribute)
+            if held is not None:
+                limit = held.limit_in(condition)
+                return limit, limit.words(_unit_of_words(held))
+        return self.limits[seen.attribute, condition]
+
     def initial_readings(
         self, attribute: str, settings: Settings, sample: Sample
     ) -> tuple[list[InitialReading], Basis]:
@@ -169,11 +180,15 @@ def _limits(
 ) -> dict[tuple[str, str | None], tuple[Limit, str]]:
     found: dict[tuple[str, str | None], tuple[Limit, str]] = {}
     for name, attribute in protocol.attributes.items():
-        unit = unit_judged(attribute) if attribute.kind == "measured" else ""
+        unit = _unit_of_words(attribute)
         for condition in (None, *protocol.conditions):
             limit = attribute.limit_in(condition)
             found[name, condition] = limit, limit.words(unit)
     return found
+
+
+def _unit_of_words(attribute: Attribute) -> str:
+    return unit_judged(attribute) if attribute.kind == "measured" else ""
 
 
 def unit_judged(attribute: Attribute) -> str:

@@ -86,7 +86,7 @@ def _case(index: Index, seen: Observation) -> _Case:
     condition = None if purpose in {"T0", "at make"} else sample.condition
     usual = index.usual_settings.get((attribute.name, sample.batch), {})
     settings = fixed_settings(attribute, seen, usual)
-    limit, words = index.limits[attribute.name, condition]
+    limit, words = index.limit_on_its_day(seen, condition)
     return _Case(
         seen,
         sample,

@@ -24,6 +24,9 @@ STOPPED: Final = "stopped/1"
 NOTED: Final = "noted/1"
 DAY: Final = "day/1"
 RECEIVED: Final = "received/1"
+LODGED: Final = "lodged/1"
+TAKEN_OVER: Final = "taken-over/1"
+AMENDED: Final = "amended/1"
 
 Content = dict[str, Any]
 
@@ -176,6 +179,34 @@ def day(
 def received(origin: str, rows: int, sha256: str) -> Content:
     """Build the receipt of a hand-made folder: where from, how many rows, digest."""
     return {"origin": origin, "rows": rows, "sha256": sha256}
+
+
+def lodged(receiver: str, fingerprint: str, note: str | None = None) -> Content:
+    """Build the lodging of the plan record: who received which fingerprint."""
+    return {"receiver": receiver, "fingerprint": fingerprint, "note": note}
+
+
+def taken_over(because: str) -> Content:
+    """Build the statement that a study was taken over from older notes, and why."""
+    return {"because": because}
+
+
+def amended(
+    because: str,
+    changes: Sequence[str],
+    *,
+    study_text: str | None = None,
+    protocol_text: str | None = None,
+    samples: Sequence[Sample] = (),
+) -> Content:
+    """Build an amendment: changed files whole, what changed in words, new samples."""
+    return {
+        "because": because,
+        "changes": list(changes),
+        "study_text": study_text,
+        "protocol_text": protocol_text,
+        "samples": [_sample(sample) for sample in samples],
+    }
 
 
 def _sample(sample: Sample) -> Content:

@@ -18,6 +18,7 @@ from stability.model.observation import (
     Retirement,
     Stop,
 )
+from stability.model.plan_acts import Amendment, Lodging, TakenOver
 from stability.model.protocol import Protocol
 from stability.model.study import Sample, Study
 
@@ -44,7 +45,7 @@ class StudyRecord:
 
     #: The study file.
     study: Study
-    #: The frozen protocol.
+    #: The protocol that holds now: frozen at the opening, changed by amendments only.
     protocol: Protocol
     #: The study's time zone.
     zone: ZoneInfo
@@ -68,6 +69,12 @@ class StudyRecord:
     notes: tuple[Note, ...] = ()
     #: Every set of day facts.
     days: tuple[DayFacts, ...] = ()
+    #: Every lodging of the plan record with somebody outside.
+    lodgings: tuple[Lodging, ...] = ()
+    #: That the study was taken over from older notes; None where it was not.
+    taken_over: TakenOver | None = None
+    #: Every amendment of the plan, in order.
+    amendments: tuple[Amendment, ...] = ()
     #: Sample -> its placings in order; worked out once, because plans ask for them
     #: sample by sample.
     _placed: Mapping[str, tuple[Placing, ...]] = field(
@@ -89,6 +96,21 @@ class StudyRecord:
         object.__setattr__(self, "_placed", _by_sample(self.placings))
         object.__setattr__(self, "_retired", first_retired)
         object.__setattr__(self, "_replaced", replaced)
+
+    def protocol_on(self, seen: Observation) -> Protocol:
+        """Return the protocol that held when an observation was made.
+
+        What was read before an amendment keeps the limits of its day, also where it
+        is entered or corrected later.
+        """
+        held = [
+            one.protocol
+            for one in self.amendments
+            if one.position < seen.position and one.done <= seen.done
+        ]
+        if held:
+            return held[-1]
+        return self.amendments[0].protocol_before if self.amendments else self.protocol
 
     def standing(self) -> tuple[Observation, ...]:
         """Return the observations that take part."""

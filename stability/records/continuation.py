@@ -59,6 +59,11 @@ class Continuation:
             self._plan = self.record
         return self._plan
 
+    @property
+    def texts(self) -> tuple[str, str]:
+        """Return the texts of study and protocol that hold now, whole."""
+        return self._folding.texts
+
     def planned(self, sample: Sample) -> tuple[PlannedCheck, ...]:
         """Return the planned checks of a sample, worked out once for each plan."""
         found = self._planned.get(sample.code)

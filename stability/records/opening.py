@@ -144,7 +144,7 @@ def new_study(
 def read_opening(opening: Entry) -> tuple[Study, Protocol]:
     """Return study and protocol as the texts of an opening tell them."""
     held = opening.content
-    study, protocol = _read_texts(
+    study, protocol = read_texts(
         held["study_text"], held["protocol_text"], held["protocol_name"]
     )
     code = opening.subject.partition(":")[2]
@@ -152,7 +152,8 @@ def read_opening(opening: Entry) -> tuple[Study, Protocol]:
 
 
 @lru_cache(maxsize=128)
-def _read_texts(study_text: str, text: str, name: str) -> tuple[Study, Protocol]:
+def read_texts(study_text: str, text: str, name: str) -> tuple[Study, Protocol]:
+    """Return study and protocol as frozen texts tell them, still without a code."""
     protocol = read_protocol(text, name, PROTOCOL_FILE)
     return read_study(study_text, STUDY_FILE, protocol), protocol
 

@@ -24,7 +24,7 @@ from stability.model.nearest import nearest
 from stability.model.study_record import StudyRecord
 from stability.records import agenda, derived, journal
 from stability.records.continuation import Continuation
-from stability.records.opening import read_opening, subject_of
+from stability.records.opening import read_opening, read_texts, subject_of
 
 _KIND = "study:"
 
@@ -107,7 +107,7 @@ def record_of(entries: Sequence[Entry], as_of: date | None = None) -> StudySourc
             stored = moment_at(parse_utc(entries[0].entered), zone)
             code = entries[0].subject.removeprefix(_KIND)
             raise AsOfTooEarlyError(code, as_of.isoformat(), stored.day.isoformat())
-    return StudySource(fold(run, *read_opening(run[0])), run)
+    return StudySource(fold(run, *read_opening(run[0]), read_texts), run)
 
 
 def load(connection: Connection, typed: str, as_of: date | None = None) -> StudySource:
@@ -135,7 +135,7 @@ def continue_study(connection: Connection, code: str) -> Continuation:
 
 def continue_entries(entries: Sequence[Entry]) -> Continuation:
     """Return a study to which entries can be added, from its entries so far."""
-    folding = Folding(entries[0], *read_opening(entries[0]))
+    folding = Folding(entries[0], *read_opening(entries[0]), read_texts)
     for one in entries[1:]:
         folding.add(one)
     last = entries[-1]

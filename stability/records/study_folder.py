@@ -46,6 +46,9 @@ KINDS: Final = frozenset(
         content.NOTED,
         content.DAY,
         content.RECEIVED,
+        content.LODGED,
+        content.TAKEN_OVER,
+        content.AMENDED,
     }
 )
 

@@ -53,6 +53,9 @@ RECORD_TITLES: dict[RecordKind, str] = {
     "at make": "Read before the structure had settled",
     "extra": "Extra readings",
     "stopped": "Stopped",
+    "amended": "Plan amended",
+    "lodged": "Plan record lodged",
+    "taken over": "Taken over from older notes",
 }
 
 

@@ -11,6 +11,7 @@ from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import MeasuredSeries, WordSeries
 from stability.model.estimate import Drift
 from stability.model.shelf_life import Bearing, Supported
+from stability.report.chapters_amended import amendments_object
 
 
 def study_json(evaluation: Evaluation) -> str:
@@ -46,6 +47,7 @@ def study_object(evaluation: Evaluation) -> dict[str, Any]:
         "drift": [drift_object(one) for one in evaluation.measured],
         "scores": [_words_object(one) for one in evaluation.worded],
         "remarks": _remarks(evaluation),
+        "amendments": amendments_object(evaluation),
         "cautions": [
             {"code": one.code, "text": one.text} for one in evaluation.cautions
         ],

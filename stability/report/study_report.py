@@ -8,6 +8,7 @@ from pathlib import Path
 from reportlab.platypus import Flowable, PageBreak
 
 from stability.evaluation.findings import Evaluation
+from stability.report.chapters_amended import amendments_chapter
 from stability.report.chapters_compared import comparisons_chapter, words_chapter
 from stability.report.chapters_drift import drift_chapter, trend_chapter
 from stability.report.chapters_findings import (
@@ -22,15 +23,16 @@ from stability.report.chapters_plan import protocol_chapter, samples_chapter
 from stability.report.chapters_results import results_chapter
 from stability.report.fonts import ReportFonts, load_fonts
 from stability.report.front_page import front_page
-from stability.report.pages import PageSetup, PdfDescription
+from stability.report.pages import (
+    ANCHORS_KEY,
+    AS_OF_KEY,
+    PageSetup,
+    PdfDescription,
+)
 from stability.report.pdf import write_pdf
 from stability.report.styles import ReportStyles, heading, paragraph, report_styles
 from stability.report.tables import key_values
 from stability.report.wording import CHAIN_TEXT, FOOTER, NOT_TAGGED
-
-#: Key of the document's information that carries the anchors of the record.
-ANCHORS_KEY = "StabilityAnchors"
-AS_OF_KEY = "StabilityAsOf"
 
 
 def write_report(
@@ -73,6 +75,7 @@ def story(
         *summary_chapter(evaluation, styles),
         *outside_chapter(evaluation, styles),
         *record_chapter(evaluation, styles),
+        *amendments_chapter(evaluation, styles),
         *life_chapter(evaluation, styles),
         *cautions_chapter(evaluation, styles),
         *coming_chapter(evaluation, styles),

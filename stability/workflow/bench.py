@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -31,6 +31,8 @@ class Started:
 
     #: Its opening entry.
     written: Written
+    #: The entry that says where it began; None for a new study.
+    taken_over: Written | None
     #: Study code.
     study: str
     #: Product name.
@@ -51,15 +53,24 @@ class Started:
     code_allotted: bool
 
 
-def start(at: Occasion, study_file: Path) -> Started:
+def start(at: Occasion, study_file: Path, taken_over: str | None = None) -> Started:
     """Open a study from its file; the workspace is made where there is none.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    study_file
+        The study's TOML file.
+    taken_over
+        Where the study was kept before and why it goes on here; None for a new one.
 
     Raises
     ------
     StabilityError
         If a file has faults or the study's code is in use; nothing was written.
     """
-    from stability.records import agenda
+    from stability.records import agenda, plan_acts
     from stability.records.database import open_database
     from stability.records.derived import refresh
     from stability.records.guards import checked_moment
@@ -73,12 +84,18 @@ def start(at: Occasion, study_file: Path) -> Started:
         person = person_of(at.person, None, at.environment_person, at.account)
         done = checked_moment(None, new.zone, at.now)
         draft = opening_draft(new, person, done, at.now)
-        entry = append(connection, [draft])[0]
-        refresh(connection, record_of([entry]).record)
+        drafts = [draft]
+        if taken_over is not None:
+            held = plan_acts.taken_over(taken_over)
+            drafts.append(replace(draft, kind=content.TAKEN_OVER, content=held))
+        entries = append(connection, drafts)
+        refresh(connection, record_of(entries).record)
+    entry = entries[0]
     count = "1 sample" if len(new.samples) == 1 else f"{len(new.samples)} samples"
     text = f"{new.study.product} {new.study.version}: {count}"
     return Started(
         written=written(entry, text),
+        taken_over=None if taken_over is None else written(entries[1], taken_over),
         study=new.study.code,
         product=new.study.product,
         fingerprint=entry.digest,

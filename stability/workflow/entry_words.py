@@ -101,6 +101,17 @@ def _received(held: _Held) -> str:
     return f"received from {held['origin']}: {held['rows']} rows"
 
 
+def _lodged(held: _Held) -> str:
+    note = f": {held['note']}" if held["note"] else ""
+    return (
+        f"plan record {held['fingerprint'][:16]} lodged with {held['receiver']}{note}"
+    )
+
+
+def _amended(held: _Held) -> str:
+    return f"plan amended: {'; '.join(held['changes'])}{_because(held)}"
+
+
 def _because(held: _Held) -> str:
     return f": {held['because']}" if held["because"] else ""
 
@@ -117,4 +128,7 @@ _WORDS: Mapping[str, Callable[[_Held], str]] = {
     content.NOTED: _noted,
     content.DAY: lambda held: f"{held['day']}: {day_words(held)}",
     content.RECEIVED: _received,
+    content.LODGED: _lodged,
+    content.TAKEN_OVER: lambda held: f"taken over from older notes{_because(held)}",
+    content.AMENDED: _amended,
 }

@@ -25,6 +25,20 @@ def test_a_protocol_file_is_checked_and_shown(workspace: Workspace) -> None:
     assert "2 of 3 limits rest on custom" in ran.out
 
 
+def test_a_condition_is_shown_with_what_it_rests_on(workspace: Workspace) -> None:
+    text = (workspace.folder / "small.toml").read_text(encoding="utf-8")
+    added = 'role = "long-term"\nreason_kind = "place of use"\nchecks_reason = "few"'
+    stated = text.replace('role = "long-term"', added, 1)
+    (workspace.folder / "stated.toml").write_text(stated, encoding="utf-8")
+
+    ran = workspace.run("protocols", "stated.toml", "--format", "json")
+
+    parts = json.loads(ran.out)["parts"]
+    room = next(one for one in parts if one["name"] == "ROOM")
+    assert room["reason_kind"] == "place of use"
+    assert room["reason"].endswith("; few")
+
+
 def test_every_fault_of_a_protocol_is_told_at_once_with_its_line(
     workspace: Workspace,
 ) -> None:
@@ -103,3 +117,41 @@ def test_a_stopped_study_is_listed_as_stopped(workspace: Workspace) -> None:
     listed = json.loads(workspace.run("studies", "--format", "json").out)["studies"]
     assert ran.code == 0, ran.err
     assert [one["state"] for one in listed] == ["stopped"]
+
+
+def test_a_plan_record_is_lodged_and_the_history_tells_it(workspace: Workspace) -> None:
+    ran = workspace.run("lodge", "TRK", "--with", "Dr Orla Keane", "--note", "by post")
+
+    assert ran.code == 0, ran.err
+    assert "plan record lodged with Dr Orla Keane" in ran.out + ran.err
+    assert "Dr Orla Keane: by post" in workspace.run("history", "TRK").out
+
+
+def test_a_plan_is_amended_from_a_changed_file(workspace: Workspace) -> None:
+    text = (workspace.folder / "small.toml").read_text(encoding="utf-8")
+    tighter = text.replace("lowest = 5.0", "lowest = 5.2", 1)
+    (workspace.folder / "new.toml").write_text(tighter, encoding="utf-8")
+    told = ("amend", "TRK", "--because", "the assessor asks", "--protocol", "new.toml")
+
+    first, again = workspace.run(*told), workspace.run(*told)
+
+    assert first.code == 0, first.err
+    assert "lowest: 5.0 → 5.2" in first.out + first.err
+    assert again.code == 2
+    assert "nothing is amended" in again.err
+
+
+def test_a_study_from_a_notebook_is_taken_over_and_never_hidden(
+    workspace: Workspace,
+) -> None:
+    where = ("--records", "notebook.db")
+    began = workspace.run(
+        "start", "study.toml", "--taken-over", "green notebook, page 12", *where
+    )
+
+    assert began.code == 0, began.err
+    told = workspace.run("report", "TRK", "--kind", "text", "--out", "r.txt", *where)
+    assert told.code == 0, told.err
+    report = " ".join((workspace.folder / "r.txt").read_text("utf-8").split())
+    assert "taken over from older notes" in report
+    assert "green notebook, page 12" in report

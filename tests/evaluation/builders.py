@@ -174,6 +174,7 @@ class Bench:
     study: Study = field(default_factory=study)
     opened: str = "2025-01-06"
     drafts: list[Draft] = field(default_factory=list)
+    versions: dict[str, Protocol] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         opening = content.opened(
@@ -239,13 +240,34 @@ class Bench:
         """End the study or a part of it."""
         return self._add(content.STOPPED, content.stopped(scope, because), done)
 
+    def amend(self, to: Protocol, done: str, because: str = "asked for") -> int:
+        """Let another protocol hold from a day on."""
+        text = f"version {len(self.versions) + 1}"
+        self.versions[text] = to
+        said = content.amended(because, ["limits"], protocol_text=text)
+        return self._add(content.AMENDED, said, done)
+
+    def lodge(self, receiver: str, done: str, entered: str | None = None) -> int:
+        """Hand the plan record as opened to somebody."""
+        opened = chain(self.drafts[:1])[0].digest
+        return self._add(
+            content.LODGED, content.lodged(receiver, opened), done, entered
+        )
+
+    def take_over(self, because: str, done: str) -> int:
+        """Say that the study began elsewhere."""
+        return self._add(content.TAKEN_OVER, content.taken_over(because), done)
+
+    def _texts(self, _study: str, text: str, _name: str) -> tuple[Study, Protocol]:
+        return self.study, self.versions[text]
+
     def record(self, as_of: str = "2027-12-31") -> StudyRecord:
         """Return the record as of a day."""
         entries = chain(self.drafts)
         study = self.study
         opening = fold(entries[:1], study, self.protocol)
         kept = entries_as_of(entries, date.fromisoformat(as_of), opening.zone)
-        return fold(kept, study, self.protocol)
+        return fold(kept, study, self.protocol, self._texts)
 
     def evaluate(self, as_of: str) -> Evaluation:
         """Return the evaluation as of a day."""

@@ -1,0 +1,142 @@
+"""Verbs of a plan that is on record: lodge it with a witness, amend it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from stability.errors import AmendmentChangesPastError
+from stability.model import content
+from stability.workflow.occasion import Occasion
+from stability.workflow.writing import Act, of_study, write
+from stability.workflow.written import Written
+
+if TYPE_CHECKING:
+    from stability.model.content import Content
+    from stability.records.continuation import Continuation
+
+
+def lodge(
+    at: Occasion,
+    study: str,
+    receiver: str,
+    *,
+    note: str | None = None,
+    done: str | None = None,
+) -> tuple[Written, ...]:
+    """Record who received the plan record of a study.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    study
+        Study code.
+    receiver
+        Who received it.
+    note
+        What else is to be said, such as how it was handed over.
+    done
+        When, as typed; None: now.
+
+    Raises
+    ------
+    StabilityError
+        If the study is not known or the name cannot be taken; nothing was written.
+    """
+    from stability.records.guards import checked_moment
+    from stability.records.plan_acts import lodged
+
+    def acts(book: Continuation) -> Iterator[Act]:
+        when = checked_moment(done, book.plan.zone, at.now)
+        held = lodged(book.plan, receiver, note, when)
+        text = f"plan record lodged with {held['receiver']}"
+        yield Act(content.LODGED, held, when, text, _late(book))
+
+    return write(at, of_study(study), acts)
+
+
+def amend(
+    at: Occasion,
+    study: str,
+    *,
+    because: str | None,
+    study_file: Path | None = None,
+    protocol_file: Path | None = None,
+    knowing: bool = False,
+) -> tuple[Written, ...]:
+    """Change the plan of a running study from now on, with the reason.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    study
+        Study code.
+    because
+        Why.
+    study_file, protocol_file
+        The changed files; None for one that stays.
+    knowing
+        Whether it is amended although earlier readings would be judged otherwise.
+
+    Raises
+    ------
+    StabilityError
+        If nothing changes, something changes that may not, or earlier readings would
+        be judged otherwise and nobody said yes; nothing was written.
+    """
+    from stability.records import amending
+    from stability.records.guards import checked_moment
+
+    def acts(book: Continuation) -> Iterator[Act]:
+        held = amending.amend(
+            book.record,
+            because,
+            study_file=study_file,
+            protocol_file=protocol_file,
+            texts=book.texts,
+        )
+        if not knowing:
+            _refuse_silent(at, book, held)
+        when = checked_moment(None, book.plan.zone, at.now)
+        yield Act(content.AMENDED, held, when, f"amended: {_told(held)}")
+
+    return write(at, of_study(study), acts)
+
+
+def _late(book: Continuation) -> tuple[str, ...]:
+    """Say where a lodging comes too late to witness the limits."""
+    late = (
+        "Something was read before: this lodging cannot witness that the limits "
+        "stood before the first reading."
+    )
+    return (late,) if book.plan.observations else ()
+
+
+def _told(held: Content) -> str:
+    return "; ".join(held["changes"])
+
+
+def _refuse_silent(at: Occasion, book: Continuation, held: Content) -> None:
+    """Refuse to change limits while readings would be judged otherwise by them."""
+    if held["protocol_text"] is None or not book.record.observations:
+        return
+    from stability.evaluation.amended import judged_otherwise
+    from stability.evaluation.evaluate import evaluate
+    from stability.records.protocol_file import read_protocol
+
+    record = book.record
+    name = record.protocol.name
+    protocol = read_protocol(held["protocol_text"], name, "protocol.toml")
+    today = at.now.astimezone(record.zone).date()
+    found = judged_otherwise(record, protocol, today, evaluate)
+    if found:
+        told = [
+            f"{one.sample} {one.check or 'extra'} {one.attribute} {one.value_text}: "
+            f"{one.mark} by {one.limit_text}, {one.mark_otherwise} by "
+            f"{one.limit_otherwise}"
+            for one in found
+        ]
+        raise AmendmentChangesPastError(record.study.code, told)
