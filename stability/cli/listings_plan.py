@@ -10,6 +10,7 @@ from stability.cli.table import Column
 
 if TYPE_CHECKING:
     from stability.model.attribute import Attribute
+    from stability.model.condition import Condition
     from stability.model.protocol import Protocol
     from stability.model.study import Sample
     from stability.workflow.bench import Started
@@ -93,12 +94,18 @@ def _condition_rows(protocol: Protocol) -> list[Row]:
             "what": condition.words(),
             "checks": " ".join(condition.all_checks),
             "limit": None,
-            "reason": condition.reason,
-            "reason_kind": None,
+            "reason": _reasons(condition),
+            "reason_kind": condition.reason_kind,
             "source": condition.source,
         }
         for condition in protocol.conditions.values()
     ]
+
+
+def _reasons(condition: Condition) -> str:
+    """Return why this condition and why these checks."""
+    parts = (condition.reason, condition.checks_reason)
+    return "; ".join(part for part in parts if part)
 
 
 def _attribute_rows(protocol: Protocol) -> list[Row]:

@@ -15,6 +15,9 @@ Role = Literal["long-term", "intermediate", "accelerated", "stress", "control"]
 #: From when the age of its samples counts: from being placed, or, in use, from the
 #: first opening, which is when such a sample is placed.
 AgeFrom = Literal["placed", "first opening"]
+#: What a condition rests on: where the product will be, what another is compared
+#: with, a publication that sets it, or trade habit without a better ground.
+ConditionReason = Literal["place of use", "comparison", "guideline", "custom"]
 #: Which rows of the ICH Q1E table cap the extrapolation.
 StorageClass = Literal["room", "refrigerated", "freezer"]
 
@@ -56,7 +59,7 @@ class Condition:
     light_dose_lx_h: Decimal | None = None
     #: Dose of near ultraviolet meant [W·h/m²]; None where none is declared.
     light_dose_uv: Decimal | None = None
-    #: Shaking or transport in words; None where it is not part of the condition.
+    #: Shaking, lying or other handling in words; None where it is not part of it.
     vibration: str | None = None
     #: The condition whose samples stand in the same place, wrapped; None without light.
     dark_twin: str | None = None
@@ -74,6 +77,10 @@ class Condition:
     age_from: AgeFrom = "placed"
     #: Why this condition.
     reason: str = ""
+    #: What the reason rests on; None where it is not stated.
+    reason_kind: ConditionReason | None = None
+    #: Why these checks; "" where `reason` says it.
+    checks_reason: str = ""
     #: Where it comes from; "common practice" where no source is known.
     source: str = ""
     #: What a reading outside its limit means here.

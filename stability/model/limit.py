@@ -6,8 +6,11 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
 
-#: What a limit rests on. `custom` means trade habit without a better ground.
-ReasonKind = Literal["active or preservative", "felt or seen", "pack", "law", "custom"]
+#: What a limit rests on. `standard` means a published standard or review that sets the
+#: bound; `custom` means trade habit without a better ground.
+ReasonKind = Literal[
+    "active or preservative", "felt or seen", "pack", "law", "standard", "custom"
+]
 
 
 @dataclass(frozen=True, slots=True)

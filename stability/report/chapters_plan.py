@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation
+from stability.evaluation.phrases import count_text
 from stability.evaluation.readings import SampleFate
 from stability.model.age import check_text
 from stability.model.attribute import Attribute, Setting
@@ -33,10 +36,10 @@ def protocol_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowa
         paragraph(f"{protocol.title}. {protocol.purpose}", styles.body, styles),
         key_values(_protocol_rows(evaluation), styles),
         *heading("Conditions", 2, styles, keep_mm=45),
-        _conditions(protocol, styles),
+        condition_table(protocol, styles),
         *heading("Attributes, limits and reasons", 2, styles, keep_mm=85),
         paragraph(STUDY_LIMITS, styles.small, styles),
-        _attributes(evaluation, styles),
+        attribute_table(protocol, identity.study.omit, styles),
         *_sources(protocol, styles),
     ]
 
@@ -78,7 +81,8 @@ def _protocol_rows(
     ]
 
 
-def _conditions(protocol: Protocol, styles: ReportStyles) -> Flowable:
+def condition_table(protocol: Protocol, styles: ReportStyles) -> Flowable:
+    """Return the conditions with role, storage, checks and reasons."""
     rows: list[TableRow] = [
         [
             one.name,
@@ -87,6 +91,8 @@ def _conditions(protocol: Protocol, styles: ReportStyles) -> Flowable:
             ", ".join(check_text(check) for check in one.all_checks),
             _joined(
                 one.reason,
+                one.checks_reason,
+                f"Kind: {one.reason_kind}" if one.reason_kind else "",
                 one.if_outside_limit and f"If outside: {one.if_outside_limit}",
                 one.source and f"Source: {one.source}",
             ),
@@ -98,16 +104,18 @@ def _conditions(protocol: Protocol, styles: ReportStyles) -> Flowable:
         Column("Role", Millimetres(20)),
         Column("Kept at", Share(1.3)),
         Column("Checks", Share(1)),
-        Column("Reason; what a failure means; source", Share(2)),
+        Column("Reason (kind); what a failure means; source", Share(2)),
     )
     return record_table(columns, rows, styles)
 
 
-def _attributes(evaluation: Evaluation, styles: ReportStyles) -> Flowable:
-    protocol = evaluation.identity.protocol
+def attribute_table(
+    protocol: Protocol, omit: Collection[str], styles: ReportStyles
+) -> Flowable:
+    """Return the attributes with method, limit and reason, but those left out."""
     rows: list[TableRow] = []
     for one in protocol.attributes.values():
-        if one.name in evaluation.identity.study.omit:
+        if one.name in omit:
             continue
         rows.append(
             [
@@ -154,6 +162,11 @@ def method_text(attribute: Attribute) -> str:
         parts.append("scale: " + " < ".join(attribute.scale))
     if attribute.resolution is not None:
         parts.append(f"read to {attribute.resolution} {attribute.unit}")
+    if attribute.takes_g is not None:
+        parts.append(f"uses up {attribute.takes_g} g each time")
+    if attribute.takes_surfaces:
+        surfaces = count_text(attribute.takes_surfaces, "surface", "surfaces")
+        parts.append(f"uses up {surfaces} each time")
     if attribute.read_at != "room":
         parts.append(f"read {attribute.read_at}")
     if not attribute.bears_request:

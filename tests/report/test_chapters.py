@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from decimal import Decimal
+
 from stability.model.estimate import Drift
 from stability.report.chapters_compared import comparison_text
 from stability.report.chapters_drift import forecast_text
@@ -102,4 +105,8 @@ def test_a_method_is_told_with_settings_readings_and_scale() -> None:
     text = method_text(attributes["pH"])
     assert "dilution 10 % (fixed)" in text
     assert "2 readings per check, each kept, mean judged" in text
+    plain = replace(attributes["pH"], takes_g=None)
+    assert "uses up" not in method_text(plain)
+    needle = replace(plain, takes_g=Decimal("0.5"), takes_surfaces=1)
+    assert "uses up 0.5 g each time; uses up 1 surface each time" in method_text(needle)
     assert "scale: none <" in method_text(attributes["separation"])
