@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Final
 
-from stability.model.age import T0, cycle_of
+from stability.model.age import T0
+from stability.model.grams import needed_of_batch
 from stability.model.protocol import Protocol
 from stability.model.sample import (
     OPENED_AGAIN,
     PLACED,
-    checks_of_row,
 )
 from stability.model.study import SampleRow, Study
 from stability.records.faults import Faults
@@ -35,7 +34,7 @@ def check_samples(study: Study, protocol: Protocol, faults: Faults) -> None:
         _check_twins(row, protocol, path, faults)
         _check_weights(row, study, protocol, faults)
     _check_conditions(study, protocol, faults)
-    _check_sums(study, protocol, faults)
+    _check_batches(study, faults)
 
 
 def _check_names(
@@ -185,8 +184,8 @@ def _check_conditions(study: Study, protocol: Protocol, faults: Faults) -> None:
         faults.check(holds, ("samples",), text, hint, ("omit", name), *rests_on)
 
 
-def _check_sums(study: Study, protocol: Protocol, faults: Faults) -> None:
-    """Check what the samples of each batch amount to: T0 and grams."""
+def _check_batches(study: Study, faults: Faults) -> None:
+    """Check that every batch has samples, and one of them for T0."""
     rests_on = [
         ("samples", place, key)
         for place in range(len(study.samples))
@@ -205,27 +204,21 @@ def _check_sums(study: Study, protocol: Protocol, faults: Faults) -> None:
             'add one with kind = "bulk" or use = "T0", or a reopened one',
             *rests_on,
         )
-        needed = sum((_grams(row, study, protocol) for row in rows), Decimal(0))
+
+
+def check_grams(study: Study, protocol: Protocol, faults: Faults) -> None:
+    """Check that no batch gives more than was made of it."""
+    for batch in study.batches.values():
+        needed = needed_of_batch(study, protocol, batch.name)
+        here = ("batches", batch.name, "grams")
         text = f"batch {batch.name} has {batch.grams} g, its samples need {needed} g"
         holds = batch.grams is None or needed <= batch.grams
-        hint = "plan fewer or smaller samples, or another batch"
-        faults.check(holds, (*here, "grams"), text, hint, ("packs",), ("samples",))
+        hint = "plan fewer or smaller samples, or another batch: “stability plan” with "
+        hint += "this file tells the ways out"
+        faults.check(holds, here, text, hint, ("packs",), ("samples",))
 
 
 def _gives_t0(row: SampleRow) -> bool:
     """Say whether initial values are read on a row's samples, or can be."""
     at_t0 = row.use == "T0" or T0 in row.checks
     return row.kind != "tube" and (at_t0 or row.use in OPENED_AGAIN)
-
-
-def _grams(row: SampleRow, study: Study, protocol: Protocol) -> Decimal:
-    """Return what a row takes of each batch [g]; 0 where the mass is not stated."""
-    pack = study.packs.get(row.pack or "")
-    fill = pack.fill_g if pack is not None else None
-    each = row.grams or fill or Decimal(0)
-    condition = protocol.conditions.get(row.condition or "")
-    if row.use != "fresh per check" or condition is None:
-        return (row.count + row.untreated_twins) * each
-    checks = checks_of_row(row, protocol)
-    cycles = [check for check in checks if cycle_of(check) is not None]
-    return (row.count * len(checks) + row.untreated_twins * len(cycles)) * each

@@ -18,7 +18,7 @@ from stability.model.protocol import Protocol
 from stability.model.study import Batch, SampleRow, Study
 from stability.records.faults import Faults, parse_toml
 from stability.records.record_reader import Layout, read_record
-from stability.records.sample_rules import check_samples
+from stability.records.sample_rules import check_grams, check_samples
 from stability.records.study_rules import check_study
 from stability.records.toml_lines import Path
 
@@ -69,13 +69,44 @@ def read_study(text: str, file: str, protocol: Protocol) -> Study:
     FaultyFileError
         If it has faults of content; all of them at once.
     """
+    study, faults = _read(text, file, protocol)
+    check_samples(study, protocol, faults)
+    check_grams(study, protocol, faults)
+    faults.raise_all()
+    return study
+
+
+def read_draft(text: str, file: str, protocol: Protocol) -> Study:
+    """Read a study that is still being planned.
+
+    Its samples may be missing, and may need more than there is of a batch; all else
+    is checked as `read_study` does.
+
+    Parameters
+    ----------
+    text, file, protocol
+        As in `read_study`.
+
+    Raises
+    ------
+    TomlSyntaxError, NewerFormatError, FaultyFileError
+        As `read_study` does.
+    """
+    study, faults = _read(text, file, protocol)
+    if study.samples:
+        check_samples(study, protocol, faults)
+    faults.raise_all()
+    return study
+
+
+def _read(text: str, file: str, protocol: Protocol) -> tuple[Study, Faults]:
+    """Return a study with its faults, the samples not yet looked at."""
     table, faults = parse_toml(text, file)
+    table.setdefault("samples", [])
     read = read_record(Study, table, (), faults, LAYOUT)
     study = replace(read, code=_study_code(read.code, faults))
     check_study(study, protocol, faults)
-    check_samples(study, protocol, faults)
-    faults.raise_all()
-    return study
+    return study, faults
 
 
 def _study_code(typed: str, faults: Faults) -> str:

@@ -15,7 +15,7 @@ from stability.model.protocol import Protocol
 from stability.model.sample import assign_samples
 from stability.model.study import AsSold, Batch, Pack, Request, SampleRow
 from stability.records.protocol_file import find_protocol, read_protocol
-from stability.records.study_file import read_study, study_protocol_name
+from stability.records.study_file import read_draft, read_study, study_protocol_name
 from tests.records.odd_values import changed
 
 STUDY = """\
@@ -219,3 +219,31 @@ def test_whatever_is_written_a_study_is_read_or_refused_in_words(text: str) -> N
         told = str(error)
 
     assert told.startswith(("study.toml:", "HDC-001-5"))
+
+
+def test_a_draft_may_have_no_samples_yet(protocol: Protocol) -> None:
+    text = STUDY[: STUDY.index("[[samples]]")] + STUDY[STUDY.index("[omit]") :]
+
+    assert read_draft(text, "s.toml", protocol).samples == ()
+    with pytest.raises(FaultyFileError, match=r"the study has no \[\[samples\]\]"):
+        read_study(text, "s.toml", protocol)
+
+
+def test_a_draft_may_need_more_than_there_is_of_a_batch(
+    protocol: Protocol,
+) -> None:
+    text = STUDY.replace("grams = 400", "grams = 4")
+
+    assert read_draft(text, "s.toml", protocol).batches["A"].grams == 4
+    with pytest.raises(FaultyFileError, match="tells the ways out"):
+        read_study(text, "s.toml", protocol)
+
+
+def test_a_draft_is_else_checked_as_a_study_is(protocol: Protocol) -> None:
+    for text in (
+        STUDY.replace("made = 2026-03-02", "made = 2026-13-02"),
+        STUDY.replace('pack = "JAR"', 'pack = "JARR"', 1),
+        STUDY.replace("months = 12", "months = 0"),
+    ):
+        with pytest.raises(StabilityError):
+            read_draft(text, "s.toml", protocol)

@@ -1,0 +1,189 @@
+"""The plan of a study: samples shared out or as stated, with all that follows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from decimal import Decimal
+
+from stability.model.code import allot_study_code
+from stability.model.condition import Condition
+from stability.model.plan import (
+    USUAL_USABLE,
+    CheckDay,
+    FillLevel,
+    LeftOut,
+    StudyPlan,
+)
+from stability.model.protocol import Protocol
+from stability.model.sample import PLACED, assign_samples
+from stability.model.schedule import planned_placing
+from stability.model.study import Study
+from stability.planning.bench_hours import FULL_DAY, bench_hours
+from stability.planning.fill_levels import VERY_LOW, fill_levels
+from stability.planning.grams import (
+    attribute_uses,
+    batch_grams,
+    full_cross,
+    grams_lines,
+)
+from stability.planning.plan_dates import before_opening, check_days, start_days
+from stability.planning.portions import Wishes
+from stability.planning.sharing import share
+from stability.planning.ways_out import usable_share_words, ways_out
+
+
+def plan_study(
+    study: Study,
+    protocol: Protocol,
+    usable: Decimal = USUAL_USABLE,
+    wishes: Wishes | None = None,
+) -> StudyPlan:
+    """Return the plan of a study.
+
+    Rows of samples that the study states are taken as they stand; a study without
+    any is shared out.
+
+    Parameters
+    ----------
+    study
+        The study; its rows may be missing.
+    protocol
+        Its protocol.
+    usable
+        Share of each batch that can be filled into samples [-].
+    wishes
+        What the maker changed of how it is shared out; None for nothing.
+    """
+    left_out: tuple[LeftOut, ...] = ()
+    shared_out = not study.samples
+    planned = study
+    if shared_out:
+        shared = share(study, protocol, usable, wishes)
+        planned, left_out = shared.study, shared.left_out
+    code = planned.code or allot_study_code(planned.product, ())
+    planned = replace(planned, code=code)
+    samples = assign_samples(planned, protocol)
+    record = before_opening(planned, protocol, samples)
+    batches = batch_grams(planned, protocol, usable)
+    levels = fill_levels(planned, protocol, samples)
+    days = check_days(record)
+    return StudyPlan(
+        study=planned,
+        protocol=protocol,
+        is_shared=shared_out,
+        usable=usable,
+        lines=grams_lines(planned, protocol, samples),
+        batches=batches,
+        tests=attribute_uses(planned, protocol, samples),
+        levels=levels,
+        days=days,
+        start_days=start_days(record),
+        bench=bench_hours(planned, protocol, samples, days),
+        full_cross=full_cross(planned, protocol),
+        left_out=left_out,
+        ways_out=ways_out(planned, protocol, batches, usable),
+        cautions=tuple(_cautions(planned, protocol, usable, levels, days)),
+    )
+
+
+def _cautions(
+    study: Study,
+    protocol: Protocol,
+    usable: Decimal,
+    levels: Sequence[FillLevel],
+    days: Sequence[CheckDay],
+) -> Iterator[str]:
+    """Yield what to know besides, most important first."""
+    yield f"{usable_share_words(study, usable)} into samples; --usable changes that"
+    yield from _unknown_masses(study, protocol)
+    yield from _opened_words(study, levels)
+    yield from _placing_words(study, protocol)
+    full = [one for one in days if one.hours > FULL_DAY]
+    if full:
+        yield (
+            f"{len(full)} days take more than {FULL_DAY:g} h at the bench, the longest "
+            f"{max(one.hours for one in full):.1f} h; stagger batches or share the work"
+        )
+    if study.request.after_opening and not _has_in_use(study, protocol):
+        yield (
+            f"{study.request.after_opening} after opening is asked for, and no sample "
+            "is in use: the plan gives no evidence for it"
+        )
+    if any(one.cycles and one.name not in study.omit for one in _conditions(protocol)):
+        yield (
+            "glass that is frozen bursts when it is full: leave a third empty, stand "
+            "it in a tray, wear gloves at the thaw"
+        )
+
+
+def _unknown_masses(study: Study, protocol: Protocol) -> Iterator[str]:
+    unstated = [one.name for one in study.batches.values() if one.grams is None]
+    if unstated:
+        yield f"batch {', '.join(unstated)} states no grams: whether they reach is open"
+    used = {row.pack for row in study.samples}
+    empty = [
+        one.name
+        for one in study.packs.values()
+        if one.fill_g is None and one.name in used
+    ]
+    if empty:
+        yield f"pack {', '.join(empty)} states no fill_g: its samples count as 0 g"
+    read = [one for one in protocol.attributes.values() if one.name not in study.omit]
+    if all(one.takes_g is None for one in read):
+        yield (
+            "the protocol states takes_g for no attribute: what readings use up, and "
+            "how full reopened containers stay, is not known"
+        )
+    weighed = any(one.from_weights for one in read)
+    bare = [
+        one.name
+        for one in study.packs.values()
+        if one.tare_g is None and one.name in used
+    ]
+    if weighed and bare:
+        yield (
+            f"pack {', '.join(bare)} states no tare_g: weigh ten empty packs and state "
+            "the mean, or weight loss counts from the fill meant, not from the net "
+            "weight"
+        )
+
+
+def _opened_words(study: Study, levels: Sequence[FillLevel]) -> Iterator[str]:
+    low = [one for one in levels if one.use == "reopened" and one.share < VERY_LOW]
+    untouched = any(row.use == "untouched" for row in study.samples)
+    if low and not untouched:
+        yield (
+            "reopened containers fall below 40 % and none is kept untouched: late "
+            "readings speak for nearly empty, often opened packs"
+        )
+    if any(row.use == "reopened" for row in study.samples):
+        yield (
+            "a reopened container describes an opened pack; the report prints it with "
+            "every result"
+        )
+
+
+def _placing_words(study: Study, protocol: Protocol) -> Iterator[str]:
+    """Yield samples that would be placed before their T0 readings can be made."""
+    early = {
+        f"batch {sample.batch} in {sample.condition} on {placed}"
+        for sample in assign_samples(study, protocol)
+        if sample.use in PLACED
+        and (placed := planned_placing(study, protocol, sample))
+        < protocol.t0.read_after.after(study.batches[sample.batch].made)
+    }
+    for one in sorted(early):
+        yield (
+            f"{one} would be placed before its T0 readings "
+            f"({protocol.t0.read_after} after making): place it later"
+        )
+
+
+def _has_in_use(study: Study, protocol: Protocol) -> bool:
+    del protocol
+    return any(row.use == "in use" for row in study.samples)
+
+
+def _conditions(protocol: Protocol) -> Iterator[Condition]:
+    yield from protocol.conditions.values()

@@ -1,0 +1,125 @@
+"""The whole plan of a study."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from decimal import Decimal
+
+from stability.model.study import Study
+from stability.planning.plan import plan_study
+from tests.planning.worked_examples import (
+    FACE_CREAM_SUMS,
+    REOPENED,
+    face_cream,
+    face_cream_study,
+    small_batch,
+    small_batch_study,
+    unshared,
+)
+
+
+def cautions(study: Study) -> str:
+    """Return all cautions of a plan of the face cream."""
+    return "\n".join(plan_study(study, face_cream()).cautions)
+
+
+def test_stated_rows_are_taken_as_they_stand() -> None:
+    plan = plan_study(face_cream_study(), face_cream())
+
+    assert not plan.is_shared
+    assert plan.rows == face_cream_study().samples
+    assert {one.batch: one.needed_g for one in plan.batches} == FACE_CREAM_SUMS
+    assert plan.short_g == 0
+    assert not plan.is_short
+    assert (plan.left_out, plan.ways_out) == ((), ())
+
+
+def test_a_study_without_rows_is_shared_out() -> None:
+    plan = plan_study(unshared(face_cream_study()), face_cream())
+
+    assert plan.is_shared
+    assert plan.rows
+    assert not plan.is_short
+
+
+def test_a_plan_that_is_short_says_by_how_much_and_the_ways_out() -> None:
+    plan = plan_study(small_batch_study(), small_batch(), Decimal(1))
+
+    assert (plan.short_g, plan.is_short) == (Decimal(40), True)
+    assert any(one.enough for one in plan.ways_out)
+
+
+def test_a_container_that_runs_dry_makes_a_plan_short() -> None:
+    study = small_batch_study(REOPENED)
+    tiny = replace(study.packs["JAR"], fill_g=Decimal(12))
+
+    plan = plan_study(replace(study, packs={"JAR": tiny}), small_batch(), Decimal(1))
+
+    assert plan.short_g == 0
+    assert plan.is_short
+    assert {one.check for one in plan.levels if one.unread} == {"8w", "12w"}
+
+
+def test_what_is_not_known_is_said() -> None:
+    study = face_cream_study()
+    bare = {
+        name: replace(one, fill_g=None, tare_g=None)
+        for name, one in study.packs.items()
+        if name != "VIAL20"
+    }
+    unweighed = {name: replace(one, grams=None) for name, one in study.batches.items()}
+
+    text = cautions(replace(study, packs={**study.packs, **bare}, batches=unweighed))
+
+    assert "batch A, B, C states no grams" in text
+    assert "pack JAR, PUMP, VIAL10 states no fill_g" in text
+    assert "states no tare_g: weigh ten empty packs" in text
+
+
+def test_a_protocol_that_states_no_grams_is_told() -> None:
+    protocol = face_cream()
+    silent = {
+        name: replace(one, takes_g=None) for name, one in protocol.attributes.items()
+    }
+
+    plan = plan_study(face_cream_study(), replace(protocol, attributes=silent))
+
+    assert any("takes_g for no attribute" in one for one in plan.cautions)
+    assert {one.share for one in plan.levels} == {Decimal(1)}
+
+
+def test_reopened_containers_without_an_untouched_one_are_told() -> None:
+    study = face_cream_study()
+    opened = tuple(row for row in study.samples if row.use != "untouched")
+
+    assert "none is kept untouched" not in cautions(study)
+    assert "none is kept untouched" in cautions(replace(study, samples=opened))
+
+
+def test_placing_before_t0_can_be_read_is_told() -> None:
+    study = replace(face_cream_study(), place_on={"T40": date(2026, 3, 17)})
+
+    text = cautions(study)
+
+    assert "batch C in T40 on 2026-03-17 would be placed before its T0 readings" in text
+    assert "batch A in T40" not in text
+
+
+def test_use_after_opening_without_samples_in_use_is_told() -> None:
+    study = face_cream_study()
+    unopened = tuple(row for row in study.samples if row.use != "in use")
+
+    assert "no sample is in use" not in cautions(study)
+    assert "no sample is in use" in cautions(replace(study, samples=unopened))
+
+
+def test_a_day_that_is_too_long_is_told() -> None:
+    study = face_cream_study()
+    many = tuple(
+        replace(row, count=30) if row.condition == "T40" else row
+        for row in study.samples
+    )
+
+    assert "take more than 7 h at the bench" in cautions(replace(study, samples=many))
+    assert "take more than" not in cautions(study)
