@@ -1,9 +1,10 @@
-"""Commands that evaluate: show, drift, shelf-life."""
+"""Commands that evaluate: show, drift, shelf-life, ageing."""
 
 from __future__ import annotations
 
 from stability.cli import options
 from stability.cli.app import EVALUATE, Outcome, app, found
+from stability.cli.listings_ageing import ageing_listing
 from stability.cli.listings_lives import lives_listing
 from stability.cli.output import print_listing
 from stability.cli.surroundings import occasion
@@ -93,3 +94,29 @@ def shelf_life(
     print_listing(lives_listing(evaluation), form)
     findings = evaluation.shelf_life
     return found(findings is None or findings.request.outcome == "not supported")
+
+
+@app.command("ageing", rich_help_panel=EVALUATE)
+def ageing(
+    *,
+    study: options.StudyOrFolder,
+    attribute: options.OnlyAttribute = None,
+    as_of: options.AsOf = None,
+    records: options.Records = options.USUAL_RECORDS,
+    form: options.Form = options.Format.table,
+) -> None:
+    """Hold time in the heat beside real time, by rule of thumb and Arrhenius.
+
+    An estimate, not evidence: nothing here is a shelf life or enters one. What left
+    its limit in the heat is not translated, nor is heat at or above the structural
+    limit that the study declares. Attributes declared kinetic are fitted after
+    Arrhenius. Ends with 0 whatever it says.
+
+    Example:
+
+      stability ageing HDC --attribute pH
+    """
+    evaluation = evaluating.ageing(
+        occasion(records), study, attribute=attribute, as_of=as_of
+    )
+    print_listing(ageing_listing(evaluation), form)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,6 +17,10 @@ from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load_as_of
 
 if TYPE_CHECKING:
+    from stability.evaluation.ageing_findings import (  # noqa: TC004
+        HeatFinding,
+        KineticFinding,
+    )
     from stability.evaluation.findings import Evaluation  # noqa: TC004
     from stability.evaluation.life_findings import AttributeLife  # noqa: TC004
     from stability.evaluation.readings import JudgedObservation  # noqa: TC004
@@ -24,7 +28,14 @@ if TYPE_CHECKING:
     from stability.model.study_record import StudyRecord
 
     # What callers name in their annotations; nothing is imported at run time.
-    __all__ = ["AttributeLife", "Evaluation", "JudgedObservation", "MeasuredSeries"]
+    __all__ = [
+        "AttributeLife",
+        "Evaluation",
+        "HeatFinding",
+        "JudgedObservation",
+        "KineticFinding",
+        "MeasuredSeries",
+    ]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +70,41 @@ def evaluate(at: Occasion, study: str, *, as_of: str | None = None) -> Evaluatio
         If study or day cannot be read.
     """
     return _evaluated(at, study, as_of)[0]
+
+
+def ageing(
+    at: Occasion,
+    study: str,
+    *,
+    attribute: str | None = None,
+    as_of: str | None = None,
+) -> Evaluation:
+    """Return the evaluation of a study, with heat beside real time for one attribute.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    study
+        Study code or folder.
+    attribute
+        The attribute; None: all.
+    as_of
+        Day as typed; None: today in the study's zone.
+
+    Raises
+    ------
+    StabilityError
+        If study, attribute or day is not known.
+    """
+    from stability.evaluation.ageing import of_attribute
+    from stability.records.intake import find_attribute
+
+    evaluation, record = _evaluated(at, study, as_of)
+    if attribute is None or evaluation.ageing is None:
+        return evaluation
+    named = find_attribute(attribute, record.protocol.attributes)[0].name
+    return replace(evaluation, ageing=of_attribute(evaluation.ageing, named))
 
 
 def show(
