@@ -466,6 +466,20 @@ class AsOfTooEarlyError(StabilityError):
         )
 
 
+class FormulaChangedError(StabilityError):
+    """A study of a known product and version with another formula."""
+
+    def __init__(
+        self, product: str, version: str, study: str, changes: Sequence[str]
+    ) -> None:
+        super().__init__(
+            f"{product} {version} has another formula in study {study}: "
+            f"{'; '.join(changes)}. What was read of one formula says nothing of "
+            f"another: give the new one its own version, with follows = {study!r} and "
+            "changed = what was changed."
+        )
+
+
 class NothingAmendedError(StabilityError):
     """An amendment that changes nothing."""
 

@@ -59,6 +59,14 @@ def start(
             help="The study began elsewhere, such as in a notebook: where and why.",
         ),
     ] = None,
+    plan_record: Annotated[
+        Path | None,
+        typer.Option(
+            "--plan-record",
+            metavar="FILE",
+            help="Where to write the plan record; usually CODE_plan.pdf here.",
+        ),
+    ] = None,
     person: options.Person = None,
     records: options.Records = options.USUAL_RECORDS,
     form: options.Form = options.Format.table,
@@ -67,19 +75,20 @@ def start(
 
     The protocol is frozen with the study, every sample gets a code for its label,
     and the plan (limits, reasons, samples, request) is recorded with a fingerprint
-    before the first reading. The database is made where there is none. A study
-    that was begun in a notebook is taken over with --taken-over; every report says so.
+    before the first reading. The plan record is written as a PDF of two pages: hand
+    it to somebody outside, then record that with 'lodge'. A study that was begun in a
+    notebook is taken over with --taken-over; every report says so.
 
     Example:
 
       stability start day-cream.toml
     """
-    started = bench.start(occasion(records, person), study_file, taken_over)
-    tell_written(
-        [started.written, *([started.taken_over] if started.taken_over else [])]
-    )
+    at = occasion(records, person)
+    started = bench.start(at, study_file, taken_over, plan_record)
+    tell_written(started.entries)
     if started.zone_assumed:
         tell(f"time zone: {started.time_zone}, taken from this machine")
+    tell(*started.remarks, plans.record_started(at, started, plan_record))
     print_listing(samples_listing(started), form)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from enum import StrEnum
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -21,6 +20,7 @@ class Kind(StrEnum):
     pdf = "pdf"
     text = "text"
     json = "json"
+    plan = "plan"
 
 
 @app.command("report", rich_help_panel=REPORT)
@@ -30,21 +30,14 @@ def report(
     out: options.Out,
     kind: Annotated[
         Kind,
-        typer.Option("--kind", help="The whole as PDF or JSON, or page 1 as text."),
+        typer.Option(
+            "--kind",
+            help="The whole as PDF or JSON, page 1 as text, or the plan record.",
+        ),
     ] = Kind.pdf,
     as_of: options.AsOf = None,
-    font: Annotated[
-        Path | None,
-        typer.Option(
-            "--font",
-            metavar="FILE",
-            envvar="STABILITY_FONT",
-            help="A TrueType font for scripts that the usual one does not have.",
-        ),
-    ] = None,
-    overwrite: Annotated[
-        bool, typer.Option("--overwrite", help="Replace the file if it exists.")
-    ] = False,
+    font: options.Font = None,
+    overwrite: options.Overwrite = False,
     records: options.Records = options.USUAL_RECORDS,
 ) -> None:
     """Write the study report, usually as a PDF.

@@ -98,8 +98,14 @@ def identity_lines(evaluation: Evaluation) -> list[str]:
     )
     packs = "; ".join(f"{pack.name}: {pack.text}" for pack in study.packs.values())
     counts = identity.samples
+    follows = (
+        f"Follows study {study.follows}; changed: {study.changed}."
+        if study.follows
+        else ""
+    )
     return [
         f"{kind}{maker}".strip(),
+        follows,
         f"{count(identity.batches, 'batch', 'batches')}: {batches}",
         f"{count(identity.packs, 'pack')}: {packs}",
         (

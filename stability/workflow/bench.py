@@ -7,17 +7,19 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import StudyNeededError
+from stability.errors import ReportExistsError, StudyNeededError
 from stability.model import content
-from stability.workflow.entry_words import day_words, placing_words
+from stability.workflow.entry_words import day_words, entry_words, placing_words
 from stability.workflow.occasion import Occasion, person_of
 from stability.workflow.readings import correct, invalidate, log, log_file, note
 from stability.workflow.writing import Act, of_sample, of_study, write
 from stability.workflow.written import Written, echo, written
 
 if TYPE_CHECKING:
+    from stability.model.entry import Draft, Entry
     from stability.model.study import Sample
     from stability.records.continuation import Continuation
+    from stability.records.opening import NewStudy
 
 __all__ = [
     "Started", "correct", "day", "invalidate", "log", "log_file", "miss", "note",
@@ -29,10 +31,8 @@ __all__ = [
 class Started:
     """A study that was opened."""
 
-    #: Its opening entry.
-    written: Written
-    #: The entry that says where it began; None for a new study.
-    taken_over: Written | None
+    #: Its opening entry, and that it was taken over where it was.
+    entries: tuple[Written, ...]
     #: Study code.
     study: str
     #: Product name.
@@ -51,9 +51,16 @@ class Started:
     zone_assumed: bool
     #: Whether the code was allotted, because the file names none.
     code_allotted: bool
+    #: What the person should know of other studies of this product.
+    remarks: tuple[str, ...] = ()
 
 
-def start(at: Occasion, study_file: Path, taken_over: str | None = None) -> Started:
+def start(
+    at: Occasion,
+    study_file: Path,
+    taken_over: str | None = None,
+    plan_record: Path | None = None,
+) -> Started:
     """Open a study from its file; the workspace is made where there is none.
 
     Parameters
@@ -64,47 +71,65 @@ def start(at: Occasion, study_file: Path, taken_over: str | None = None) -> Star
         The study's TOML file.
     taken_over
         Where the study was kept before and why it goes on here; None for a new one.
+    plan_record
+        Where the plan record will be written; nothing may stand there.
 
     Raises
     ------
     StabilityError
         If a file has faults or the study's code is in use; nothing was written.
     """
-    from stability.records import agenda, plan_acts
+    from stability.records import agenda, versions
     from stability.records.database import open_database
     from stability.records.derived import refresh
-    from stability.records.guards import checked_moment
     from stability.records.journal import append
-    from stability.records.opening import new_study, opening_draft
+    from stability.records.opening import new_study
     from stability.records.store import record_of
 
+    if plan_record is not None and plan_record.exists():
+        raise ReportExistsError(plan_record)
     new_study(study_file, (), at.zone)  # a faulty file makes no workspace
     with open_database(at.records, create=True).writing() as connection:
         new = new_study(study_file, agenda.study_codes(connection), at.zone)
-        person = person_of(at.person, None, at.environment_person, at.account)
-        done = checked_moment(None, new.zone, at.now)
-        draft = opening_draft(new, person, done, at.now)
-        drafts = [draft]
-        if taken_over is not None:
-            held = plan_acts.taken_over(taken_over)
-            drafts.append(replace(draft, kind=content.TAKEN_OVER, content=held))
-        entries = append(connection, drafts)
+        remarks = versions.remarks_on_version(connection, new.study)
+        entries = append(connection, _opening(at, new, taken_over))
         refresh(connection, record_of(entries).record)
-    entry = entries[0]
+    return _started(new, entries, remarks)
+
+
+def _opening(at: Occasion, new: NewStudy, taken_over: str | None) -> list[Draft]:
+    from stability.records.guards import checked_moment
+    from stability.records.opening import opening_draft
+    from stability.records.plan_acts import taken_over as from_notes
+
+    person = person_of(at.person, None, at.environment_person, at.account)
+    opening = opening_draft(new, person, checked_moment(None, new.zone, at.now), at.now)
+    if taken_over is None:
+        return [opening]
+    held = from_notes(taken_over)
+    return [opening, replace(opening, kind=content.TAKEN_OVER, content=held)]
+
+
+def _started(
+    new: NewStudy, entries: Sequence[Entry], remarks: tuple[str, ...]
+) -> Started:
     count = "1 sample" if len(new.samples) == 1 else f"{len(new.samples)} samples"
-    text = f"{new.study.product} {new.study.version}: {count}"
+    opened = f"{new.study.product} {new.study.version}: {count}"
     return Started(
-        written=written(entry, text),
-        taken_over=None if taken_over is None else written(entries[1], taken_over),
+        entries=(
+            written(entries[0], opened),
+            *(written(one, entry_words(one)) for one in entries[1:]),
+        ),
         study=new.study.code,
         product=new.study.product,
-        fingerprint=entry.digest,
+        fingerprint=entries[0].digest,
         protocol=new.protocol.name,
         protocol_digest=new.held["protocol_digest"],
         samples=new.samples,
         time_zone=new.time_zone,
         zone_assumed=new.zone_assumed,
         code_allotted=new.code_allotted,
+        remarks=remarks,
     )
 
 

@@ -181,7 +181,7 @@ def report(
     target
         The file.
     kind
-        pdf, text or json.
+        pdf, text, json, or plan for the plan record as it stands on that day.
     as_of
         Day as typed; None: today in the study's zone.
     font
@@ -194,6 +194,7 @@ def report(
     StabilityError
         If the study cannot be read or the file not written.
     """
+    from stability.report.plan_record import write_plan_record
     from stability.report.study_json import study_json
     from stability.report.study_report import write_report
     from stability.report.study_text import study_text
@@ -201,7 +202,9 @@ def report(
     if target.exists() and not overwrite:
         raise ReportExistsError(target)
     evaluation, record = _evaluated(at, study, as_of)
-    if kind == "pdf":
+    if kind == "plan":
+        write_plan_record(record, target, font=font)
+    elif kind == "pdf":
         write_report(evaluation, target, font=font)
     else:
         text = study_json(evaluation) if kind == "json" else study_text(evaluation)

@@ -1,4 +1,4 @@
-"""Verbs of a plan that is on record: lodge it with a witness, amend it."""
+"""Verbs of a plan on record: print it, lodge it with a witness, amend it."""
 
 from __future__ import annotations
 
@@ -6,15 +6,75 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import AmendmentChangesPastError
+from stability.errors import (
+    AmendmentChangesPastError,
+    ReportExistsError,
+    StabilityError,
+)
 from stability.model import content
 from stability.workflow.occasion import Occasion
+from stability.workflow.sources import load
 from stability.workflow.writing import Act, of_study, write
 from stability.workflow.written import Written
 
 if TYPE_CHECKING:
     from stability.model.content import Content
     from stability.records.continuation import Continuation
+    from stability.workflow.bench import Started
+
+
+def plan_record(
+    at: Occasion,
+    study: str,
+    target: Path,
+    *,
+    font: Path | None = None,
+    overwrite: bool = False,
+) -> str:
+    """Write the plan record of a study as it stands; return its fingerprint.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    study
+        Study code or folder.
+    target
+        The PDF file.
+    font
+        A TrueType font for scripts that the usual one does not have.
+    overwrite
+        Whether a file that stands there is replaced.
+
+    Raises
+    ------
+    StabilityError
+        If the study cannot be read or the file not written.
+    """
+    from stability.report.plan_record import write_plan_record
+
+    if target.exists() and not overwrite:
+        raise ReportExistsError(target)
+    record = load(at, study).record
+    write_plan_record(record, target, font=font)
+    return (record.amendments or (record.opening,))[-1].fingerprint
+
+
+def record_started(at: Occasion, started: Started, target: Path | None) -> str:
+    """Write the plan record of a study just opened; return what to tell.
+
+    The study stands whatever becomes of the file.
+    """
+    file = target or Path(f"{started.study}_plan.pdf")
+    try:
+        plan_record(at, started.study, file)
+    except StabilityError as error:
+        again = f"stability report {started.study} --kind plan --out FILE"
+        return f"plan record not written: {error} The study is open; write it: {again}"
+    return (
+        f"{file}: plan record; hand it to somebody outside before the first reading, "
+        f"then: stability lodge {started.study} --with WHOM"
+    )
 
 
 def lodge(

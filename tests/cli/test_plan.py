@@ -155,3 +155,41 @@ def test_a_study_from_a_notebook_is_taken_over_and_never_hidden(
     report = " ".join((workspace.folder / "r.txt").read_text("utf-8").split())
     assert "taken over from older notes" in report
     assert "green notebook, page 12" in report
+
+
+def test_starting_writes_the_plan_record(workspace: Workspace) -> None:
+    ran = workspace.run("start", "study.toml", "--records", "other.db")
+
+    assert ran.code == 0, ran.err
+    assert "TRK_plan.pdf: plan record" in ran.err
+    assert (workspace.folder / "TRK_plan.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_plan_record_never_replaces_a_file_and_the_study_still_opens(
+    workspace: Workspace,
+) -> None:
+    (workspace.folder / "TRK_plan.pdf").write_text("mine", encoding="utf-8")
+    where = ("--records", "other.db")
+
+    named = workspace.run(
+        "start", "study.toml", "--plan-record", "TRK_plan.pdf", *where
+    )
+    usual = workspace.run("start", "study.toml", *where)
+
+    assert named.code == 2
+    assert usual.code == 0, usual.err
+    assert "plan record not written" in usual.err
+    assert (workspace.folder / "TRK_plan.pdf").read_text(encoding="utf-8") == "mine"
+
+
+def test_the_plan_record_is_written_again_word_for_word(workspace: Workspace) -> None:
+    where = ("--records", "other.db")
+    workspace.run("start", "study.toml", *where)
+
+    again = workspace.run(
+        "report", "TRK", "--kind", "plan", "--out", "again.pdf", *where
+    )
+
+    assert again.code == 0, again.err
+    first = (workspace.folder / "TRK_plan.pdf").read_bytes()
+    assert (workspace.folder / "again.pdf").read_bytes() == first

@@ -47,10 +47,10 @@ def test_starting_opens_a_study_and_makes_the_workspace(
 
     assert Path(nowhere.records).exists()
     assert (started.study, started.product) == ("HDC", "Heather day cream")
-    assert started.fingerprint == started.written.digest
-    assert started.written.reference == "HDC/1"
-    assert started.written.anchor == f"study:HDC/1:{started.fingerprint}"
-    assert started.written.text == "Heather day cream 1.0: 9 samples"
+    assert started.fingerprint == started.entries[0].digest
+    assert started.entries[0].reference == "HDC/1"
+    assert started.entries[0].anchor == f"study:HDC/1:{started.fingerprint}"
+    assert started.entries[0].text == "Heather day cream 1.0: 9 samples"
     assert started.samples[2].code == ROOM_A
     assert (started.time_zone, started.zone_assumed) == ("Europe/Dublin", False)
 

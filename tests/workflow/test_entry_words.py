@@ -121,7 +121,22 @@ def entry(kind: str, held: dict[str, Any]) -> Entry:
             content.received("day_cream", 12, "0" * 64),
             "received from day_cream: 12 rows",
         ),
-        ("lodged/1", {"with": "notary"}, "lodged/1"),
+        (
+            content.LODGED,
+            content.lodged("Dr Orla Keane", "ab" * 32, "by post"),
+            f"plan record {'ab' * 8} lodged with Dr Orla Keane: by post",
+        ),
+        (
+            content.TAKEN_OVER,
+            content.taken_over("green notebook"),
+            "taken over from older notes: green notebook",
+        ),
+        (
+            content.AMENDED,
+            content.amended("asked for", ["a: 1 → 2", "b: 3, new"]),
+            "plan amended: a: 1 → 2; b: 3, new: asked for",
+        ),
+        ("answered/1", {"with": "notary"}, "answered/1"),
     ],
 )
 def test_every_kind_is_told_in_words(
