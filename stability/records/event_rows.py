@@ -30,6 +30,8 @@ day          done: the day; observers; settings: `pH.dilution=10 %`,
 stopped      sample or settings: `batch=C`, `condition=T40`, `pack=JAR` (none: the
              whole study); because
 noted        because: the text; sample and refers_to where it speaks of one
+lodged       reading: who received the plan record; because: a note
+taken-over   because: where the study was kept before, and why it goes on here
 ===========  ==================================================================
 
 `refers_to` is the position of the entry in the study's record. The opening is entry 1,
@@ -57,7 +59,7 @@ from stability.model.moment import Moment, moment_at
 from stability.model.nearest import did_you_mean
 from stability.model.observation import DayFacts
 from stability.model.plain_text import checked_name
-from stability.records import acts, observing
+from stability.records import acts, observing, plan_acts
 from stability.records.acts import Scope
 from stability.records.continuation import Continuation
 from stability.records.guards import checked_moment, resolve_sample
@@ -331,6 +333,18 @@ def _noted(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Conte
     return acts.note(book.record, row.cell("because"), refers_to, row.maybe("sample"))
 
 
+def _lodged(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
+    del rules
+    return plan_acts.lodged(
+        book.plan, row.needed("reading"), row.maybe("because"), done
+    )
+
+
+def _taken_over(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
+    del book, rules, done
+    return plan_acts.taken_over(row.cell("because"))
+
+
 def _day(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
     named, rest = row.settings(("control", "blind"))
     control = [named["control"]] if "control" in named else []
@@ -371,4 +385,6 @@ _KINDS: Final[Mapping[str, _Make]] = {
     "day": _day,
     "stopped": _stopped,
     "noted": _noted,
+    "lodged": _lodged,
+    "taken-over": _taken_over,
 }

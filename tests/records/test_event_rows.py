@@ -148,10 +148,20 @@ def test_every_kind_can_be_written_as_a_row(book: Continuation) -> None:
         ),
         row(kind="stopped", done="2026-04-01", settings="batch=B", because="recalled"),
         row(kind="noted", done="2026-04-01", because="lid loose", sample="005Y"),
+        row(
+            kind="lodged",
+            done="2026-04-01",
+            reading="Dr Orla Keane",
+            because="by post",
+        ),
+        row(kind="taken-over", done="2026-04-01", because="green notebook"),
     )
 
     record = book.record
-    assert record.head.position == 17
+    assert record.head.position == 19
+    assert record.lodgings[0].receiver == "Dr Orla Keane"
+    assert record.lodgings[0].fingerprint == record.opening.fingerprint
+    assert record.taken_over is not None
     observed = book.observation(3)
     assert observed is not None
     assert observed.settings == {"dilution": "10 %", "electrode": "E2"}
