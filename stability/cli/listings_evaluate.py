@@ -255,7 +255,7 @@ def _forecast_words(forecast: Forecast | NoFit) -> str:
         return f"{side} not before {forecast.earliest:.1f} months, perhaps never"
     words = {
         "empty": "not ahead",
-        "now": "from the start",
+        "now": "not told apart from the start",
         "outside": "passed at age 0",
     }
     return f"{side} {words[forecast.outcome]}"

@@ -44,7 +44,7 @@ class Listing:
     columns: Sequence[Column]
     #: One mapping a row, column key -> cell.
     rows: Sequence[Row]
-    #: Printed instead of a table without rows.
+    #: Printed instead of a table without rows; the first note in JSON.
     empty: str
     #: Facts about all rows: keys beside them in JSON, a line above the table.
     facts: Mapping[str, Cell] = field(default_factory=dict)
@@ -59,7 +59,7 @@ def print_listing(listing: Listing, form: Format) -> None:
             {
                 **listing.facts,
                 listing.name: [_complete(listing, row) for row in listing.rows],
-                "notes": list(listing.notes),
+                "notes": [*([] if listing.rows else [listing.empty]), *listing.notes],
             }
         )
     elif form is Format.csv:

@@ -78,7 +78,13 @@ def _series(
         may_fail=_may_fail(index, len(containers), outside),
         observers_text=_observers(attribute, [one.observation for one in observations]),
         state=state,
-        text=_text(worst, first, age, (outside, len(containers))),
+        text=_text(
+            worst,
+            first,
+            age,
+            (outside, len(containers)),
+            steady=state == "inside",
+        ),
     )
 
 
@@ -190,9 +196,13 @@ def _text(
     first: str | None,
     age: float | None,
     counts: tuple[int, int],
+    *,
+    steady: bool,
 ) -> str:
     failed, read = counts
     lead = "no word read" if worst is None else f"worst “{worst}”"
+    if worst is not None and steady:
+        lead = f"no change seen, always “{worst}”"
     if first is None or age is None:
         return f"{lead}; 0 of {count_text(read, 'container')} outside"
     check = named_check(None if first == "extra" else first)

@@ -16,6 +16,7 @@ from stability.evaluation.life_findings import (
 from stability.model.estimate import NoFit
 from stability.model.shelf_life import Bearing, ProvisionalRule
 from stability.report.column_widths import Fitted, fitted_columns, shared
+from stability.report.life_figures import life_figures
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import Group, TableRow, key_values, record_table
 from stability.report.wording import count, months, plain_sentence, whole_months
@@ -42,6 +43,7 @@ def life_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]
         *(paragraph(one.text, styles.body, styles) for one in life.cautions),
         key_values(_rows(life), styles),
         *_packs(life, styles),
+        *life_figures(evaluation, life, styles),
         *_bearings(life, styles),
         *_estimates(life, styles),
     ]
@@ -210,9 +212,17 @@ def _share_text(one: AttributeLife, asked: int) -> str:
     if worst.share < _LEAST_SHARE:
         return f"Expected share of single containers {where}: below 0.01 %."
     return (
-        f"Expected share of single containers {where}: {100 * worst.share:.2g} % "
+        f"Expected share of single containers {where}: {_percent(worst.share)} "
         f"(batch {worst.batch}, {worst.bound.side} limit)."
     )
+
+
+def _percent(share: float) -> str:
+    """Return a share with two digits, never as a power of ten, and no false 100 %."""
+    percent = 100 * share
+    if percent > 99:
+        return "above 99 %"
+    return f"{percent:.0f} %" if percent >= 10 else f"{percent:.2g} %"
 
 
 def supported_lines(life: LifeFindings) -> list[str]:

@@ -13,6 +13,7 @@ from stability.model.shelf_life import (
     BatchLife,
     Bearing,
     CheckOutcome,
+    Crossing,
     ProvisionalRule,
     RequestOutcome,
     ShelfLife,
@@ -227,11 +228,24 @@ def _basis(part: Bearing, months: int) -> str:
     where = ", ".join(name for name in (part.pack, part.condition) if name)
     what = f"{part.attribute} of batch {part.batch} ({where}) governs"
     reasons = [part.basis] if part.basis else []
+    if _above_cap(part):
+        # As a number it would read as a promise; the table beside it has the number.
+        reasons.append("the estimate lies beyond the cap")
+    elif part.estimate:
+        reasons.append(f"estimate {part.estimate:.1f} months")
     reasons.append(f"shown {part.shown.words}")
-    reasons.append(f"cap {part.cap.months:g} months ({part.cap.text.rstrip('.')})")
+    reasons.append(f"cap {_months(part.cap.months)} ({part.cap.text.rstrip('.')})")
     if part.ends_at is not None:
-        reasons.append(f"last pass before a failure at {part.ends_at} months")
-    return f"{months} months: {what}: {'; '.join(reasons)}. {ASSESSMENT}"
+        reasons.append(f"last pass before a failure at {_months(part.ends_at)}")
+    return f"{_months(months)}: {what}: {'; '.join(reasons)}. {ASSESSMENT}"
+
+
+def _months(months: float) -> str:
+    return f"{months:g} {'month' if months == 1 else 'months'}"
+
+
+def _are(months: int) -> str:
+    return f"{_months(months)} {'is' if months == 1 else 'are'}"
 
 
 def fitted_estimate(life: ShelfLife, batch: str) -> tuple[float | None, str]:
@@ -263,14 +277,27 @@ def fitted_estimate(life: ShelfLife, batch: str) -> tuple[float | None, str]:
 
 
 def _how(life: ShelfLife, chosen: BatchLife) -> str:
-    one = chosen.governing
+    """Say how an estimate came about, or why there is none; its months stand beside."""
+    one, line = chosen.governing, chosen.line
     sided = "two-sided" if life.direction == "either" else "one-sided"
-    months = "no crossing" if one.months is None else f"{one.months:.1f} months"
+    side = one.bound.side
+    if one.outcome == "failed at T0":
+        return "failed at T0: an observation lies outside its limit"
+    if one.outcome == "start outside":
+        return f"start outside: the fitted start lies beyond the {side} limit"
     return (
-        f"{one.outcome}, {months} by the {sided} {100 * life.confidence:g} % bound of "
-        f"the mean at the {one.bound.side} limit, {life.carrying.method}, "
-        f"{chosen.line.scale} scale, {one.df} df"
+        f"{one.outcome}{_needs(one)} by the {sided} {100 * life.confidence:g} % bound "
+        f"of the mean at the {side} limit, {life.carrying.method}, {line.scale} scale, "
+        f"{one.df} df"
     )
+
+
+def _needs(one: Crossing) -> str:
+    """Say what scatter, or how many checks, an estimate would take."""
+    if one.needed_s is None:
+        return ""
+    checks = "" if one.needed_checks is None else f" or {one.needed_checks} checks"
+    return f" (scatter {one.s_used:.3g}; it takes less than {one.needed_s:.3g}{checks})"
 
 
 def judge_request(
@@ -305,18 +332,18 @@ def judge_request(
     """
     if not planned_look:
         text = (
-            f"Interim evaluation: {supported.months} months supported so far; it "
+            f"Interim evaluation: {_months(supported.months)} supported so far; it "
             f"carries no request. {ASSESSMENT}"
         )
         return RequestOutcome("interim", asked, supported.months, text)
     if supported.months >= asked:
         shown = supported.shown_for_request >= asked
         if shown:
-            words = f"{asked} months are shown by real-time data."
+            words = f"{_are(asked)} shown by real-time data."
             return RequestOutcome(
                 "shown by real-time data", asked, asked, f"{words} {ASSESSMENT}"
             )
-        words = f"{asked} months are supported by extrapolation within the cap."
+        words = f"{_are(asked)} supported by extrapolation within the cap."
         return RequestOutcome(
             "supported by extrapolation within the cap",
             asked,
@@ -332,13 +359,14 @@ def _provisional(
     refusal = _provisional_refusal(asked, rule)
     if rule is None or refusal:
         text = (
-            f"{asked} months are not supported; {supported.months} months are."
+            f"{_are(asked)} not supported; "
+            f"{_are(supported.months) if supported.months else 'none is'}."
             f"{' ' + refusal if refusal else ''} {ASSESSMENT}"
         )
         return RequestOutcome("not supported", asked, supported.months, text)
     text = (
         f"{asked} months provisional on {rule.condition} ({rule.source}), to be "
-        f"confirmed at {', '.join(rule.confirming)}; {supported.months} months are "
+        f"confirmed at {', '.join(rule.confirming)}; {_are(supported.months)} "
         f"supported by real-time data. {PROVISIONAL} {ASSESSMENT}"
     )
     return RequestOutcome("provisional on accelerated data", asked, rule.months, text)

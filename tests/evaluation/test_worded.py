@@ -51,6 +51,30 @@ def test_the_worst_word_and_the_first_failed_age_come_first() -> None:
     )
 
 
+@pytest.mark.parametrize(
+    ("start", "later", "lead"),
+    [
+        ("as control", "as control", "no change seen, always “as control”"),
+        ("slightly changed", "slightly changed", "no change seen, always “slightly"),
+        ("", "slightly changed", "worst “slightly changed”"),
+        ("as control", "slightly changed", "worst “slightly changed”"),
+    ],
+)
+def test_words_that_are_all_as_at_the_start_show_no_change(
+    start: str, later: str, lead: str
+) -> None:
+    made = bench()
+    if start:
+        made.read("BULK-A", "odour", "T0", f"Ana:{start}", done="2025-01-09")
+    smell(made, "2w", later, later, done="2025-01-24")
+    smell(made, "4w", later, later, done="2025-02-07")
+
+    series = worded(made.evaluate("2025-02-10"), "odour")
+
+    assert series.text.startswith(lead)
+    assert series.text.endswith("; 0 of 1 container outside")
+
+
 def test_a_reopened_container_failed_between_its_last_pass_and_its_first_fail() -> None:
     made = bench()
     smell(made, "2w", "as control", "as control", done="2025-01-24")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -254,6 +255,15 @@ def test_the_basis_names_what_governs_and_defers_to_the_assessor() -> None:
     assert "does not replace" in text
 
 
+def test_an_estimate_above_the_cap_is_no_number_in_the_basis() -> None:
+    beyond = supported_months([part(12, 260.27)]).text
+    below = supported_months([part(12, 17.6)]).text
+
+    assert "the estimate lies beyond the cap" in beyond
+    assert "260" not in beyond
+    assert "estimate 17.6 months" in below
+
+
 def test_nothing_that_bears_the_request_breaks_the_contract() -> None:
     with pytest.raises(ValueError, match="nothing bears"):
         supported_months([])
@@ -286,6 +296,21 @@ def test_an_estimate_comes_with_its_basis() -> None:
     assert "batch by batch, linear scale, 4 df" in basis
 
 
+def test_what_gives_no_months_says_why_and_what_it_would_take() -> None:
+    months, basis = fitted_estimate(life_of(6, start=5.002), "A")
+
+    assert months is None
+    assert re.match(
+        r"not precise enough \(scatter 0\.0\d+; it takes less than 0\.00\d+ or \d+ "
+        r"checks\) by the two-sided 95 % bound of the mean at the lower limit",
+        basis,
+    )
+    assert fitted_estimate(life_of(6, start=4.9), "A") == (
+        0,
+        "start outside: the fitted start lies beyond the lower limit",
+    )
+
+
 def test_fewer_than_five_checks_bring_no_estimate() -> None:
     months, basis = fitted_estimate(life_of(4), "A")
 
@@ -294,7 +319,10 @@ def test_fewer_than_five_checks_bring_no_estimate() -> None:
 
 
 def test_a_failed_t0_counts_with_any_number_of_checks() -> None:
-    assert fitted_estimate(life_of(4, failed=True), "A")[0] == 0
+    assert fitted_estimate(life_of(4, failed=True), "A") == (
+        0,
+        "failed at T0: an observation lies outside its limit",
+    )
 
 
 def test_a_batch_without_a_line_brings_its_reason() -> None:
