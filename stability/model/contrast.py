@@ -5,13 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+#: Ways to compare drifts.
+Method = Literal["paired differences", "two slopes", "slopes of batches"]
+
 
 @dataclass(frozen=True, slots=True)
 class Contrast:
     """A difference of drifts with its interval."""
 
-    #: What was compared.
-    kind: Literal["condition and control", "batches", "versions"]
+    #: How: slope of the paired differences; difference of two slopes, each with its
+    #: own mean square; difference of the means of the batches' slopes.
+    method: Method
     #: Difference of the slopes, the first named less the second, on the scale per
     #: month.
     difference: float
@@ -25,8 +29,6 @@ class Contrast:
     confidence: float
     #: Two-sided p for no difference; counted with all others, no verdict [-].
     p: float
-    #: The result in one sentence.
-    text: str
 
     @property
     def excludes_no_difference(self) -> bool:

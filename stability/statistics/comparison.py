@@ -1,26 +1,19 @@
-"""Condition against control, batch against batch, version against version."""
+"""Differences of drifts: pair by pair, of two lines, of the batches of versions."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import Literal
 
 import numpy as np
-from scipy import stats
 
-from stability.model.contrast import ChanceCount, Contrast
+from stability.model.contrast import ChanceCount, Contrast, Method
 from stability.model.estimate import Drift, NoFit, Scale
 from stability.statistics.line import closed_line, on_scale
 from stability.statistics.quantiles import t_two_sided, t_two_sided_p
 
-#: Said where several attributes and batches are judged together.
-NO_CORRECTION = (
-    "The shortest attribute and the shortest batch govern: an intersection of tests, "
-    "which needs no correction for their number."
-)
-
-Kind = Literal["condition and control", "batches", "versions"]
+#: From so many df of each line on their own scatters tell the df of a difference [-].
+_FEWEST_DF = 3
 
 
 def against_control(
@@ -33,7 +26,7 @@ def against_control(
     shared_start: bool = True,
     confidence: float = 0.95,
 ) -> Contrast | NoFit:
-    """Compare the drift in a condition with that of its control.
+    """Compare the drift in a condition with that of its control, pair by pair.
 
     Parameters
     ----------
@@ -92,19 +85,19 @@ def against_control(
     line = closed_line([age for age, _, _ in kept], differences, floor=floor)
     error = line.s_used / math.sqrt(line.sxx)
     return _contrast(
-        "condition and control", line.slope, error, float(line.df), confidence
+        "paired differences", line.slope, error, float(line.df), confidence
     )
 
 
-def between_batches(
+def between_slopes(
     first: Drift, second: Drift, *, confidence: float = 0.95
 ) -> Contrast:
-    r"""Compare the drifts of two batches.
+    r"""Compare the drifts of two series, such as those of two batches.
 
     Parameters
     ----------
     first : Drift
-        One batch.
+        One series.
     second : Drift
         The other, on the same scale.
     confidence : float, default 0.95
@@ -126,23 +119,41 @@ def between_batches(
        v_i = s_i^2 / S_{xx,i}
 
     after Welch and Satterthwaite [1]_. Covariance analysis on checks found 10 to 47 %
-    false differences instead of 5 %.
+    false differences instead of 5 %. Where both share readings, of a T0 or of a day,
+    the shared error leaves the interval too wide, never too narrow.
+
+    Of a line with three or four checks (1 or 2 df) the scatter may look small by
+    chance, and these df are then taken from the longer line: up to 12 and 7 % false
+    differences. There the smaller df of the two is taken, which never lets more than
+    5 % through [2]_.
 
     References
     ----------
     .. [1] F. E. Satterthwaite, "An approximate distribution of estimates of variance
        components," Biometrics Bull., vol. 2, no. 6, pp. 110-114, 1946.
+    .. [2] M. R. Mickey and M. B. Brown, "Bounds on the distribution functions of the
+       Behrens-Fisher statistic," Ann. Math. Stat., vol. 37, no. 3, pp. 639-642, 1966.
     """
     if first.scale != second.scale:
-        message = "batches on different scales are not compared"
+        message = "lines on different scales are not compared"
         raise ValueError(message)
-    variances = (first.slope_error**2, second.slope_error**2)
-    total = sum(variances)
-    df = float(first.df + second.df)
-    if total > 0:
-        df = total**2 / (variances[0] ** 2 / first.df + variances[1] ** 2 / second.df)
+    variances = first.slope_error**2, second.slope_error**2
+    dfs = first.df, second.df
+    df = float(min(dfs)) if min(dfs) < _FEWEST_DF else _satterthwaite(variances, dfs)
     difference = first.slope - second.slope
-    return _contrast("batches", difference, math.sqrt(total), df, confidence)
+    error = math.sqrt(sum(variances))
+    return _contrast("two slopes", difference, error, df, confidence)
+
+
+def _satterthwaite(variances: tuple[float, float], dfs: tuple[int, int]) -> float:
+    """Return the df of a sum of two variances; all of them where both are 0."""
+    total = sum(variances)
+    if total == 0:
+        return float(sum(dfs))
+    # Shares first, since squares of small variances would vanish.
+    return 1 / math.fsum(
+        (one / total) ** 2 / df for one, df in zip(variances, dfs, strict=True)
+    )
 
 
 def between_versions(
@@ -162,8 +173,9 @@ def between_versions(
     Returns
     -------
     Contrast or NoFit
-        t interval on the batches' slopes (Welch); with one batch each, that of the
-        two batches, which says so.
+        t interval on the batches' slopes (Welch), which scatter at least as the
+        resolution of the readings lets them; with one batch each, that of the two
+        batches, which says so.
 
     Raises
     ------
@@ -174,21 +186,26 @@ def between_versions(
         message = "versions on different scales are not compared"
         raise ValueError(message)
     if len(first) == len(second) == 1:
-        return between_batches(first[0], second[0], confidence=confidence)
+        return between_slopes(first[0], second[0], confidence=confidence)
     if len(first) < 2 or len(second) < 2:
         return NoFit(
             "too-few-batches",
             "Versions are compared from two batches of each on; a batch is the unit.",
         )
-    slopes = ([d.slope for d in first], [d.slope for d in second])
-    means = (float(np.mean(slopes[0])), float(np.mean(slopes[1])))
-    variances = [float(np.var(one, ddof=1)) / len(one) for one in slopes]
+    means = tuple(float(np.mean([d.slope for d in one])) for one in (first, second))
+    variances = _of_mean(first), _of_mean(second)
     error = math.sqrt(sum(variances))
     if error <= 1e-12 * max(abs(mean) for mean in (*means, 1e-300)):
-        df = float(len(first) + len(second) - 2)
-        return _contrast("versions", means[0] - means[1], 0.0, df, confidence)
-    test = stats.ttest_ind(*slopes, equal_var=False)
-    return _contrast("versions", means[0] - means[1], error, float(test.df), confidence)
+        error, variances = 0.0, (0.0, 0.0)
+    df = _satterthwaite(variances, (len(first) - 1, len(second) - 1))
+    return _contrast("slopes of batches", means[0] - means[1], error, df, confidence)
+
+
+def _of_mean(batches: Sequence[Drift]) -> float:
+    """Return the variance of a mean slope, at least what the resolution leaves open."""
+    observed = float(np.var([drift.slope for drift in batches], ddof=1))
+    floor = float(np.mean([drift.floor**2 / drift.sxx for drift in batches]))
+    return max(observed, floor) / len(batches)
 
 
 def chance_count(
@@ -225,38 +242,19 @@ def chance_count(
 
 
 def _contrast(
-    kind: Kind, difference: float, error: float, df: float, confidence: float
+    method: Method, difference: float, error: float, df: float, confidence: float
 ) -> Contrast:
     half = t_two_sided(confidence, df) * error
     if error > 0:
         p = t_two_sided_p(difference / error, df)
     else:
         p = 1.0 if difference == 0 else 0.0
-    interval = difference - half, difference + half
     return Contrast(
-        kind=kind,
+        method=method,
         difference=difference,
         error=error,
         df=df,
-        interval=interval,
+        interval=(difference - half, difference + half),
         confidence=confidence,
         p=p,
-        text=_text(kind, interval, confidence),
     )
-
-
-def _text(kind: Kind, interval: tuple[float, float], confidence: float) -> str:
-    numbers = f"{interval[0]:.3g} to {interval[1]:.3g} a month"
-    differ = interval[0] > 0 or interval[1] < 0
-    verdict = {
-        "condition and control": "The condition drifts otherwise than its control",
-        "batches": "These two batches differ",
-        "versions": "The versions differ",
-    }[kind]
-    if not differ:
-        verdict = {
-            "condition and control": "No drift beyond that of the control was shown",
-            "batches": "No difference between these two batches was shown",
-            "versions": "No difference between the versions was shown",
-        }[kind]
-    return f"{verdict}: {numbers} ({100 * confidence:g} %)."
