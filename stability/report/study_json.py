@@ -11,6 +11,7 @@ from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import MeasuredSeries, WordSeries
 from stability.model.estimate import Drift
 from stability.model.shelf_life import Bearing, Supported
+from stability.report.ageing_json import ageing_object
 from stability.report.chapters_amended import amendments_object
 
 
@@ -38,6 +39,7 @@ def study_object(evaluation: Evaluation) -> dict[str, Any]:
             for one in evaluation.shown
         ],
         "shelf_life": life_object(evaluation.shelf_life),
+        "ageing": ageing_object(evaluation.ageing),
         "outside": _outside(evaluation),
         "summary": _summary(evaluation),
         "observations": [
