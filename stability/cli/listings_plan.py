@@ -20,8 +20,8 @@ PROTOCOLS = (
     Column("name", "name"),
     Column("version", "version"),
     Column("title", "title"),
-    Column("suits", "suits"),
-    Column("needs", "needs"),
+    Column("suits", "suits", below=True),
+    Column("needs", "needs", below=True),
 )
 PROTOCOL = (
     Column("kind", "kind"),
@@ -30,7 +30,9 @@ PROTOCOL = (
     Column("limit", "limit"),
     Column("reason_kind", "rests on"),
     Column("what", "what", below=True),
+    Column("uses_up", "uses up", below=True),
     Column("reason", "reason", below=True),
+    Column("if_outside", "if outside", below=True),
     Column("source", ""),
 )
 SAMPLES = (
@@ -56,7 +58,8 @@ def protocols_listing(lines: Iterable[ProtocolLine]) -> Listing:
         }
         for line in lines
     ]
-    return Listing("protocols", PROTOCOLS, rows, "No protocol is installed.")
+    notes = ("With a name behind it, the command shows one of them whole.",)
+    return Listing("protocols", PROTOCOLS, rows, "No protocol is installed.", {}, notes)
 
 
 def protocol_listing(protocol: Protocol) -> Listing:
@@ -73,6 +76,12 @@ def protocol_listing(protocol: Protocol) -> Listing:
             "protocol": protocol.name,
             "version": protocol.version,
             "title": protocol.title,
+            "purpose": " ".join(protocol.purpose.split()),
+            "suits": ", ".join(protocol.suits),
+            "T0": (
+                f"read {protocol.t0.read_after} to {protocol.t0.read_before} after "
+                f"making; placed within {protocol.t0.place_within}"
+            ),
             "needs": ", ".join(protocol.needs),
         },
         notes=(_custom_words(len(custom), len(limits)), *protocol.cautions),
@@ -97,6 +106,7 @@ def _condition_rows(protocol: Protocol) -> list[Row]:
             "reason": _reasons(condition),
             "reason_kind": condition.reason_kind,
             "source": condition.source,
+            "if_outside": _if_outside(condition.if_outside_limit),
         }
         for condition in protocol.conditions.values()
     ]
@@ -106,6 +116,25 @@ def _reasons(condition: Condition) -> str:
     """Return why this condition and why these checks."""
     parts = (condition.reason, condition.checks_reason)
     return "; ".join(part for part in parts if part)
+
+
+def _if_outside(meaning: str) -> str:
+    return f"if outside: {meaning}" if meaning else ""
+
+
+def _uses_up(attribute: Attribute) -> str:
+    """Return what one observation takes, and what must still be there."""
+    parts = []
+    if attribute.takes_g is not None:
+        parts.append(f"takes {attribute.takes_g} g")
+    if attribute.needs_g is not None:
+        parts.append(f"needs {attribute.needs_g} g, which go back")
+    if attribute.takes_surfaces:
+        surfaces = "surface" if attribute.takes_surfaces == 1 else "surfaces"
+        parts.append(f"takes {attribute.takes_surfaces} {surfaces}")
+    if attribute.minutes is not None:
+        parts.append(f"{attribute.minutes} min")
+    return ", ".join(parts)
 
 
 def _attribute_rows(protocol: Protocol) -> list[Row]:
@@ -123,6 +152,7 @@ def _limit_row(attribute: Attribute, condition: str | None) -> Row:
         "kind": attribute.kind if condition is None else "",
         "name": attribute.name if condition is None else f"  in {condition}",
         "what": attribute.method if condition is None else "",
+        "uses_up": _uses_up(attribute) if condition is None else "",
         "checks": " ".join(attribute.when) if condition is None else "",
         "limit": limit.words(attribute.unit),
         "reason": limit.reason,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+import pytest
+
 if TYPE_CHECKING:
     from tests.cli.conftest import Command, Workspace
 
@@ -37,6 +39,27 @@ def test_a_condition_is_shown_with_what_it_rests_on(workspace: Workspace) -> Non
     room = next(one for one in parts if one["name"] == "ROOM")
     assert room["reason_kind"] == "place of use"
     assert room["reason"].endswith("; few")
+
+
+def test_a_ready_made_protocol_is_shown_with_what_it_takes(command: Command) -> None:
+    ran = command("protocols", "balm-anhydrous")
+    flowing = " ".join(ran.out.split())
+
+    assert ran.code == 0, ran.err
+    assert "suits: anhydrous balm, butter, lip balm" in flowing
+    assert "T0: read 7d to 14d after making; placed within 7d" in flowing
+    assert "takes 3 surfaces, 6 min" in flowing
+    assert "takes 0.5 g, 2 min" in flowing
+    assert "if outside: storage words" in flowing
+
+
+def test_names_in_the_list_can_be_copied_whole(
+    command: Command, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    ran = command("protocols")
+
+    assert {"light-sensitive-active", "pack-compatibility"} <= set(ran.out.split())
 
 
 def test_every_fault_of_a_protocol_is_told_at_once_with_its_line(
