@@ -179,10 +179,7 @@ def miss(
     batch: options.OnlyBatch = None,
     condition: options.OnlyCondition = None,
     pack: options.OnlyPack = None,
-    samples: Annotated[
-        list[str] | None,
-        typer.Option("--sample", metavar="SAMPLE", help="Only these; repeatable."),
-    ] = None,
+    samples: options.OnlySamples = None,
     on: options.On = None,
     person: options.Person = None,
     records: options.Records = options.USUAL_RECORDS,

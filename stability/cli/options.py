@@ -107,6 +107,16 @@ OnlyBatch = Annotated[
 OnlyPack = Annotated[
     str | None, typer.Option("--pack", metavar="PACK", help="Only this pack.")
 ]
+OnlyUse = Annotated[
+    str | None,
+    typer.Option(
+        "--use", metavar="USE", help="Only samples of this use, such as reopened."
+    ),
+]
+OnlySamples = Annotated[
+    list[str] | None,
+    typer.Option("--sample", metavar="SAMPLE", help="Only these; repeatable."),
+]
 OnlyCheck = Annotated[
     str | None, typer.Option("--check", metavar="CHECK", help="Only this check.")
 ]
@@ -145,4 +155,99 @@ Yes = Annotated[
 ]
 Out = Annotated[
     Path, typer.Option("--out", metavar="PATH", help="What to write; must not exist.")
+]
+Font = Annotated[
+    Path | None,
+    typer.Option(
+        "--font",
+        metavar="FILE",
+        envvar="STABILITY_FONT",
+        help="A TrueType font for scripts that the usual one does not have.",
+    ),
+]
+Overwrite = Annotated[
+    bool, typer.Option("--overwrite", help="Replace the file if it exists.")
+]
+MayFigure = Annotated[
+    Path | None,
+    typer.Option(
+        "--figure",
+        metavar="FILE",
+        help="Draw it as well: a .pdf, .png or .svg file, which must not exist.",
+    ),
+]
+
+PlanBatches = Annotated[
+    list[str] | None,
+    typer.Option("--batch", metavar="NAME=GRAMS", help="A batch; repeatable."),
+]
+PlanPacks = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--pack",
+        metavar="NAME=GRAMS[:inert]",
+        help="A pack with its fill, the one sold most first; repeatable.",
+    ),
+]
+PlanTares = Annotated[
+    list[str] | None,
+    typer.Option("--tare", metavar="PACK=GRAMS", help="Mass of an empty pack."),
+]
+PlanMade = Annotated[
+    list[str] | None,
+    typer.Option("--made", metavar="BATCH=DATE", help="Day of making; usually today."),
+]
+PlanOmit = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--omit",
+        metavar="NAME=REASON",
+        help="A condition or attribute that is left out, and why; repeatable.",
+    ),
+]
+PlanMonths = Annotated[
+    int | None, typer.Option("--months", metavar="N", help="Shelf life asked for.")
+]
+PlanAfterOpening = Annotated[
+    str | None,
+    typer.Option(
+        "--after-opening", metavar="AGE", help="Period after opening, such as 6M."
+    ),
+]
+PlanProduct = Annotated[
+    str | None, typer.Option("--product", metavar="NAME", help="The product's name.")
+]
+PlanWithoutWater = Annotated[
+    bool,
+    typer.Option(
+        "--without-water", help="The product holds no water: no challenge test."
+    ),
+]
+PlanUsable = Annotated[
+    str | None,
+    typer.Option(
+        "--usable",
+        metavar="PERCENT",
+        help="Share of a batch that can be filled into samples; usually 95.",
+    ),
+]
+PlanSentOut = Annotated[
+    str | None,
+    typer.Option(
+        "--sent-out",
+        metavar="GRAMS",
+        help="For challenge test and counts; usually 120, 0 for none.",
+    ),
+]
+PlanFull = Annotated[
+    bool, typer.Option("--full", help="Show the grams of a full cross at the top.")
+]
+PlanRows = Annotated[
+    bool, typer.Option("--rows", help="Print only the rows of samples, to be pasted.")
+]
+PlanWrite = Annotated[
+    Path | None,
+    typer.Option(
+        "--write", metavar="FILE", help="Write a study file that 'start' accepts."
+    ),
 ]

@@ -15,8 +15,18 @@ from reportlab.pdfgen.canvas import Canvas
 
 from stability.report.fonts import ReportFonts
 from stability.report.styles import QUIET, RULE
-from stability.report.text import draw_runs, metadata_text, text_runs, text_width
+from stability.report.text import (
+    draw_runs,
+    metadata_text,
+    shortened,
+    text_runs,
+    text_width,
+)
 
+#: Key of a document's information that carries the anchors of the record.
+ANCHORS_KEY = "StabilityAnchors"
+#: Key that carries the as-of date.
+AS_OF_KEY = "StabilityAsOf"
 #: draws on each page: canvas, number of the page, number of pages
 PageDrawing = Callable[[Canvas, int, int], None]
 
@@ -175,10 +185,10 @@ def draw_head(canvas: Canvas, page: PageSetup, fonts: ReportFonts) -> None:
     canvas.setFillColor(QUIET)
     end = width - right
     room = end - left
-    shown = _fitted(page.header_right, 7, room * 0.45, fonts)
+    shown = shortened(page.header_right, 7, room * 0.45, fonts)
     taken = text_width(shown, 7, fonts)
     draw_runs(canvas, end - taken, base, text_runs(shown, fonts), 7)
-    words = _fitted(page.header_left, 7, room - taken - 12, fonts)
+    words = shortened(page.header_left, 7, room - taken - 12, fonts)
     draw_runs(canvas, left, base, text_runs(words, fonts), 7)
     _rule(canvas, left, end, base - 4)
     canvas.restoreState()
@@ -199,7 +209,7 @@ def _draw_foot(
         words = f"page {number} of {pages}"
         taken = text_width(words, 7, fonts)
         draw_runs(canvas, end - taken, base, text_runs(words, fonts), 7)
-    note = _fitted(page.footer_note, 6.6, end - left - taken - 12, fonts)
+    note = shortened(page.footer_note, 6.6, end - left - taken - 12, fonts)
     draw_runs(canvas, left, base, text_runs(note, fonts), 6.6)
     canvas.restoreState()
 
@@ -208,17 +218,3 @@ def _rule(canvas: Canvas, start: float, end: float, y: float) -> None:
     canvas.setStrokeColor(RULE)
     canvas.setLineWidth(0.4)
     canvas.line(start, y, end, y)
-
-
-def _fitted(text: str, size: float, width: float, fonts: ReportFonts) -> str:
-    """Shorten one line of text with an ellipsis until it fits."""
-    if text_width(text, size, fonts) <= width:
-        return text
-    low, high = 0, len(text)
-    while low < high:
-        middle = (low + high + 1) // 2
-        if text_width(text[:middle] + "…", size, fonts) <= width:
-            low = middle
-        else:
-            high = middle - 1
-    return text[:low].rstrip() + "…"

@@ -64,12 +64,9 @@ def write_pdf(
     ReportDiskFullError, ReportNotWrittenError
         When the system refuses.
     """
-    if not target.parent.is_dir():
-        raise ReportFolderMissingError(target.parent)
-    if target.is_dir():
-        raise ReportPlaceTakenError(target)
+    check_place(target)
     content = pdf_bytes(story, description, page, fonts, attachments=attachments)
-    _replace(target, content)
+    write_whole(target, content)
 
 
 def pdf_bytes(
@@ -81,15 +78,60 @@ def pdf_bytes(
     attachments: Sequence[Attachment] = (),
 ) -> bytes:
     """Return the bytes of the file that :func:`write_pdf` would write."""
-    if description.moment.tzinfo is None:
-        msg = "the moment of a document needs its offset"
-        raise ValueError(msg)
+    _check_moment(description)
     buffer = io.BytesIO()
     with _settled_library():
         document = _template(buffer, description, page, fonts)
         maker = _canvas_maker(description, page, fonts, attachments)
         document.build(list(story), canvasmaker=maker)
     return buffer.getvalue()
+
+
+def drawn_pdf_bytes(
+    draw: Callable[[PageCanvas], None],
+    description: PdfDescription,
+    page: PageSetup,
+    fonts: ReportFonts,
+) -> bytes:
+    """Return the bytes of a document whose pages are drawn rather than set.
+
+    Parameters
+    ----------
+    draw
+        Draws every page and ends each with ``showPage``.
+    description, page, fonts
+        As for :func:`write_pdf`.
+    """
+    _check_moment(description)
+    buffer = io.BytesIO()
+    with _settled_library():
+        maker = _canvas_maker(description, page, fonts, ())
+        canvas = maker(buffer, pagesize=page.size)
+        said = _information(description)
+        canvas.setTitle(said["title"])
+        canvas.setAuthor(said["author"])
+        canvas.setSubject(said["subject"])
+        canvas.setCreator(said["creator"])
+        canvas.setKeywords(said["keywords"])
+        draw(canvas)
+        canvas.save()
+    return buffer.getvalue()
+
+
+def _check_moment(description: PdfDescription) -> None:
+    if description.moment.tzinfo is None:
+        msg = "the moment of a document needs its offset"
+        raise ValueError(msg)
+
+
+def _information(description: PdfDescription) -> dict[str, Any]:
+    return {
+        "title": metadata_text(description.title),
+        "author": metadata_text(description.author),
+        "subject": metadata_text(description.subject),
+        "creator": metadata_text(description.creator),
+        "keywords": [metadata_text(word) for word in description.keywords],
+    }
 
 
 def _template(
@@ -114,11 +156,7 @@ def _template(
                 frames=[frame], onPage=lambda canvas, _: draw_head(canvas, page, fonts)
             )
         ],
-        title=metadata_text(description.title),
-        author=metadata_text(description.author),
-        subject=metadata_text(description.subject),
-        creator=metadata_text(description.creator),
-        keywords=[metadata_text(word) for word in description.keywords],
+        **_information(description),
     )
 
 
@@ -166,8 +204,28 @@ def _canvas_maker(
     return make
 
 
-def _replace(target: Path, content: bytes) -> None:
-    """Write beside the target, then put the whole file in its place."""
+def check_place(target: Path) -> None:
+    """Refuse a place where no file can stand, before any work is done.
+
+    Raises
+    ------
+    ReportFolderMissingError, ReportPlaceTakenError
+        When the folder is missing, or a folder stands there.
+    """
+    if not target.parent.is_dir():
+        raise ReportFolderMissingError(target.parent)
+    if target.is_dir():
+        raise ReportPlaceTakenError(target)
+
+
+def write_whole(target: Path, content: bytes) -> None:
+    """Write beside the target, then put the whole file in its place.
+
+    Raises
+    ------
+    ReportFolderReadOnlyError, ReportDiskFullError, ReportNotWrittenError
+        When the system refuses.
+    """
     part = target.parent / f".report-{os.getpid()}.part"
     flags = os.O_WRONLY | os.O_CREAT | os.O_TRUNC | getattr(os, "O_NOFOLLOW", 0)
     try:

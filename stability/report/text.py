@@ -115,6 +115,40 @@ def text_width(
     return sum(stringWidth(run.text, run.font, size) for run in runs)
 
 
+def shortened(
+    text: str, size: float, width: float, fonts: ReportFonts, face: Face = "regular"
+) -> str:
+    """Shorten one line of text with an ellipsis until it fits.
+
+    Parameters
+    ----------
+    text
+        Anything at all.
+    size
+        Size of the font [points].
+    width
+        Room for the line [points].
+    fonts, face
+        What it prints in.
+
+    Returns
+    -------
+    str
+        The text itself where it fits; "" where not even the ellipsis does.
+    """
+    if text_width(text, size, fonts, face) <= width:
+        return text
+    low, high = 0, len(text)
+    while low < high:
+        middle = (low + high + 1) // 2
+        if text_width(text[:middle] + "…", size, fonts, face) <= width:
+            low = middle
+        else:
+            high = middle - 1
+    short = text[:low].rstrip() + "…"
+    return short if text_width(short, size, fonts, face) <= width else ""
+
+
 def draw_runs(canvas: Canvas, x: float, y: float, runs: list[Run], size: float) -> None:
     """Draw stretches of text one after the other from a point on the base line."""
     writer = canvas.beginText(x, y)
