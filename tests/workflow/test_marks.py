@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 import pytest
+from statsmodels.regression.linear_model import OLS
+from statsmodels.tools import add_constant
 
 from stability.statistics import out_of_trend as statistics
 from stability.workflow import bench
@@ -39,6 +42,18 @@ def test_the_fewest_earlier_checks_are_those_of_the_statistics() -> None:
     assert telling._FEWEST_EARLIER == statistics.FEWEST_EARLIER
 
 
+def interval(confidence: float) -> str:
+    """Return the prediction interval on 6 July, worked out by another library."""
+    placed = date(2026, 3, 6)
+    days = [(date(2026, *one) - placed).days for one in ((3, 20), (4, 3), (6, 6))]
+    line = OLS([5.50, 5.49, 5.47, 5.42], add_constant([0.0, *days])).fit()
+    further = [[1.0, (date(2026, 7, 6) - placed).days]]
+    ((low, high),) = line.get_prediction(further).conf_int(
+        obs=True, alpha=1 - confidence
+    )
+    return f"{low:.4g} to {high:.4g}"
+
+
 def test_a_reading_that_leaves_its_history_is_told_with_where_to_look(
     read_four_times: At,
 ) -> None:
@@ -46,7 +61,7 @@ def test_a_reading_that_leaves_its_history_is_told_with_where_to_look(
 
     assert first.startswith("HDC/")
     for words in (
-        "out of trend, alarm: 5.20 lies outside",
+        f"out of trend, alarm: 5.20 lies outside {interval(0.99)}, the",
         "99 % prediction interval of 4 earlier checks",
         f"pH, ROOM, JAR, batch A, reopened {ROOM_A}",
         "by chance alone 1 reading in 100 does",
@@ -59,7 +74,7 @@ def test_a_reading_that_leaves_its_history_is_told_with_where_to_look(
 def test_an_alert_is_told_with_the_wider_chance(read_four_times: At) -> None:
     first, _ = remarks(read_four_times("2026-07-06"), "pH=5.45/5.45")
 
-    assert "out of trend, alert: 5.45 lies outside" in first
+    assert f"out of trend, alert: 5.45 lies outside {interval(0.95)}, the" in first
     assert "95 % prediction interval" in first
     assert "by chance alone 1 reading in 20 does" in first
 
