@@ -1,0 +1,122 @@
+"""Every ready-made protocol lived through: opened, read, evaluated and reported."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from stability.evaluation.findings import Evaluation
+from stability.model.age import T0
+from stability.model.protocol import Protocol
+from stability.records.protocol_file import (
+    find_protocol,
+    protocol_names,
+    read_protocol,
+)
+from stability.report.study_json import study_json
+from stability.report.study_report import write_report
+from stability.report.study_text import study_text
+from tests.simulated_studies import Story, evaluated, simulated
+
+NAMES = protocol_names()
+
+
+def protocol(name: str) -> Protocol:
+    """Return a ready-made protocol."""
+    text, found, file = find_protocol(name)
+    return read_protocol(text, found, file)
+
+
+def lived(folder: Path, name: str, story: Story) -> Evaluation:
+    """Return the evaluation of a study of a protocol.
+
+    What else is to work with every ready-made protocol, such as its plan, starts from
+    `study_text` of the same module as this study does.
+    """
+    return evaluated(simulated(folder, name, protocol(name), story))
+
+
+def judged_pairs(one: Protocol, found: Evaluation) -> set[tuple[str, str]]:
+    """Return (attribute, condition) that were read after T0 under a judging limit."""
+    return {
+        (seen.attribute, seen.condition)
+        for seen in found.judged
+        if seen.condition is not None
+        and seen.check != T0
+        and one.attributes[seen.attribute].limit_in(seen.condition).judges
+    }
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_product_that_holds_is_never_outside(tmp_path: Path, name: str) -> None:
+    found = lived(tmp_path, name, "holds")
+
+    assert found.outside == ()
+    assert {one.state for one in found.checks} == {"made"}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_attribute_of_the_bench_is_read_somewhere(
+    tmp_path: Path, name: str
+) -> None:
+    found = lived(tmp_path, name, "holds")
+    attributes = protocol(name).attributes.values()
+    left_out = found.identity.study.omit
+
+    assert {one.attribute for one in found.judged} == {
+        one.name
+        for one in attributes
+        if one.provided_by == "bench" and one.name not in left_out
+    }
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_product_that_spoils_is_outside_wherever_there_is_a_limit(
+    tmp_path: Path, name: str
+) -> None:
+    found = lived(tmp_path, name, "spoils")
+    outside = {
+        (one.attribute, one.condition)
+        for one in found.judged
+        if one.mark == "outside" and one.condition is not None
+    }
+
+    assert outside == judged_pairs(protocol(name), found)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("story", ["holds", "spoils"])
+def test_it_is_reported_with_its_cautions_and_numbers_that_are_numbers(
+    tmp_path: Path, name: str, story: Story
+) -> None:
+    one = protocol(name)
+    found = lived(tmp_path, name, story)
+    text = study_text(found)
+    held = json.loads(study_json(found))
+
+    flowing = " ".join(text.split())
+    assert "qualified safety assessor" in flowing
+    for caution in one.cautions:
+        assert caution in {each.text for each in found.cautions}
+    assert held
+    for written in (text, json.dumps(held)):
+        assert re.search(r"\b(nan|inf|NaN|Infinity)\b", written) is None
+
+
+@pytest.mark.parametrize("name", ["in-use", "balm-anhydrous", "light-sensitive-active"])
+def test_it_prints_as_a_document(tmp_path: Path, name: str) -> None:
+    found = lived(tmp_path, name, "spoils")
+    target = tmp_path / "report.pdf"
+    write_report(found, target)
+
+    pages = PdfReader(target).pages
+    printed = " ".join(" ".join(page.extract_text() for page in pages).split())
+    assert protocol(name).title in printed
+    assert "Q1B" not in printed
+    for condition in protocol(name).conditions:
+        assert condition in printed
+    assert ("age counts from first opening" in printed) == (name != "balm-anhydrous")
