@@ -159,26 +159,25 @@ def _numbers(
 ) -> _Found:
     mean, other = _mean(ours), _mean(theirs)
     difference = mean - other
-    places = LOSS_DECIMALS
+    # One digit beyond the readings for a mean; a loss is no surer than its balance.
+    places, further = LOSS_DECIMALS, 0
     if not attribute.from_weights:
         places = max(decimals_of(one.observation.readings) for one in (*ours, *theirs))
+        further = 1
     sign = difference.numerator
     outcome: Outcome = "higher" if sign > 0 else "lower" if sign else "same"
     unit = unit_judged(attribute)
     suffix = "" if unit in {"1", "pH"} else f" {unit}"
     plus = "+" if sign > 0 else ""
-    lead = f"difference {plus}{number_text(difference, places)}{suffix}"
+    text = number_text(difference, places, further=further)
+    lead = f"difference {plus}{text}{suffix}"
     return _Found(
-        _mean_text(ours, mean, places),
-        _mean_text(theirs, other, places),
+        number_text(mean, places, further=further),
+        number_text(other, places, further=further),
         difference,
         outcome,
         lead,
     )
-
-
-def _mean_text(ones: Sequence[JudgedObservation], mean: Fraction, places: int) -> str:
-    return ones[0].value_text if len(ones) == 1 else number_text(mean, places)
 
 
 def _mean(ones: Sequence[JudgedObservation]) -> Fraction:

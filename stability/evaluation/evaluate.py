@@ -10,6 +10,8 @@ from stability.evaluation.amended import with_amendments
 from stability.evaluation.cautions import NOTE, cautions_of
 from stability.evaluation.checks import coming_of, statuses_of
 from stability.evaluation.comparing import comparisons_of
+from stability.evaluation.contrast_pairs import study_series
+from stability.evaluation.contrasts import contrasts_of
 from stability.evaluation.drifts import measured_series
 from stability.evaluation.evidence import evidence_of
 from stability.evaluation.failures import Seen, failures_of
@@ -59,6 +61,8 @@ def _evaluated(record: StudyRecord, as_of: date) -> Evaluation:
     evidence = evidence_of(index, judged, statuses, failures)
     by_series = series_of(judged, index)
     measured, curvatures = measured_series(index, by_series[0])
+    worded = word_series(index, by_series[1], failures)
+    whose = record.protocol, record.study
     seen = Seen(judged, statuses, failures)
     shown = months_shown(evidence)
     months, months_text = overall(shown)
@@ -69,11 +73,12 @@ def _evaluated(record: StudyRecord, as_of: date) -> Evaluation:
         samples=fates,
         cycles=cycles,
         measured=measured,
-        worded=word_series(index, by_series[1], failures),
+        worded=worded,
         curvatures=curvatures,
         trend=trend_of(measured),
         trend_days=trend_days(measured),
         comparisons=comparisons_of(index, judged),
+        contrasts=contrasts_of(study_series(*whose, judged, measured, worded)),
         summary=summary_of(index, judged, statuses, measured, failures),
         outside=outside_of(index, judged, failures),
         shown=shown,

@@ -10,6 +10,7 @@ from datetime import date
 from typing import Literal
 
 from stability.evaluation.ageing_findings import AgeingFindings
+from stability.evaluation.contrast_findings import Contrasts
 from stability.evaluation.life_findings import LifeFindings
 from stability.evaluation.readings import (
     CheckStatus,
@@ -352,8 +353,10 @@ class Evaluation:
     trend: TrendTests
     #: Days on which several series were out of trend, with their number.
     trend_days: tuple[tuple[date, int], ...]
-    #: Conditions beside their comparisons.
+    #: Conditions beside their comparisons, check by check.
     comparisons: tuple[Comparison, ...]
+    #: Conditions, batches and packs beside each other, over all checks.
+    contrasts: Contrasts
     #: Attribute × condition, in the protocol's order.
     summary: tuple[SummaryCell, ...]
     #: What lies outside its limit, grouped by what it means; failures first.

@@ -1,0 +1,114 @@
+"""What may explain a drift: drying beside thickness, odour beside pH."""
+
+from __future__ import annotations
+
+from stability.evaluation.contrast_findings import Beside, Side
+from stability.evaluation.contrast_pairs import StudySeries
+from stability.evaluation.phrases import listed, number_text
+from stability.evaluation.series import SeriesKey
+from stability.model.age import check_text
+from stability.model.attribute import Attribute
+from stability.model.protocol import Protocol
+
+#: Units and names by which a measured attribute is known to tell thickness.
+_VISCOSITY_UNITS = {"mPa·s", "Pa·s"}
+_THICKNESS_NAMES = {"spread", "flow_time", "viscosity", "penetration"}
+#: Digits of a loss, which is a remark here [-].
+_LOSS_PLACES = 2
+
+
+def explaining(protocol: Protocol, attribute: Attribute) -> tuple[str, ...]:
+    """Return the attributes that may explain a drift of another.
+
+    A product that dries thickens, and an odour goes with a pH that falls.
+
+    Parameters
+    ----------
+    protocol
+        Of the study.
+    attribute
+        Whose drift is looked at.
+    """
+    found = []
+    for one in protocol.attributes.values():
+        dries = one.from_weights and _tells_thickness(attribute)
+        smells = one.name == "odour" and attribute.unit == "pH"
+        if dries or smells:
+            found.append(one.name)
+    return tuple(found)
+
+
+def _tells_thickness(attribute: Attribute) -> bool:
+    return attribute.kind == "measured" and (
+        attribute.one_of == "thickness"
+        or attribute.unit in _VISCOSITY_UNITS
+        or attribute.name in _THICKNESS_NAMES
+    )
+
+
+def explained_by(
+    first: StudySeries, second: StudySeries, sides: Beside
+) -> tuple[str, ...]:
+    """Return what may explain a difference, both sides beside each other.
+
+    Parameters
+    ----------
+    first, second
+        The studies of the two sides; the same study where they are of one.
+    sides
+        The two sides.
+    """
+    attribute = first.protocol.attributes[sides.attribute]
+    found = []
+    for name in explaining(first.protocol, attribute):
+        ours = _said(first, name, sides.first)
+        theirs = _said(second, name, sides.second)
+        if ours or theirs:
+            found.append(f"{name}: {ours or 'not read'} beside {theirs or 'not read'}")
+    return tuple(found)
+
+
+def _said(series: StudySeries, name: str, side: Side) -> str:
+    """Return the last loss, or the worst word, of a side; "" where nothing was read."""
+    found = [*_losses(series, name, side), *_words(series, name, side)]
+    if len(side.batches) == 1:
+        return listed([text for _, text in found])
+    return listed([f"{batch} {text}" for batch, text in found])
+
+
+def _losses(series: StudySeries, name: str, side: Side) -> list[tuple[str, str]]:
+    """Return the last loss of each batch, of the own containers if weighed."""
+    weighed = [
+        one
+        for one in series.measured
+        if one.key.attribute == name and _of_side(one.key, side)
+    ]
+    containers = side.samples or ("",)
+    own = [one for one in weighed if one.key.sample in containers]
+    found = []
+    for one in own or weighed:
+        known = [point for point in one.points if point.positions and point.check]
+        if known and known[-1].value is not None:
+            loss = number_text(known[-1].value, _LOSS_PLACES, further=0)
+            check = check_text(known[-1].check or "")
+            found.append((one.key.batch, f"{loss} {one.unit} at {check}"))
+    return found
+
+
+def _words(series: StudySeries, name: str, side: Side) -> list[tuple[str, str]]:
+    """Return the worst word of each batch of a side."""
+    found = []
+    for one in series.worded:
+        if one.key.attribute == name and one.worst and _of_side(one.key, side):
+            first = one.first_outside
+            failed = f", outside at {check_text(first)}" if first else ""
+            found.append((one.key.batch, f"“{one.worst}”{failed}"))
+    return found
+
+
+def _of_side(key: SeriesKey, side: Side) -> bool:
+    return (
+        not key.twin_of
+        and (key.condition, key.pack) == (side.condition, side.pack)
+        and key.batch in side.batches
+    )
