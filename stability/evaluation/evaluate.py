@@ -10,6 +10,7 @@ from stability.evaluation.amended import with_amendments
 from stability.evaluation.cautions import NOTE, cautions_of
 from stability.evaluation.checks import coming_of, statuses_of
 from stability.evaluation.comparing import comparisons_of
+from stability.evaluation.contrast_findings import Contrasts
 from stability.evaluation.contrast_pairs import study_series
 from stability.evaluation.contrasts import contrasts_of
 from stability.evaluation.drifts import measured_series
@@ -25,7 +26,8 @@ from stability.evaluation.lives import life_findings
 from stability.evaluation.outside import outside_of
 from stability.evaluation.over_series import multiplicity_of, trend_days, trend_of
 from stability.evaluation.plan_history import limits_recorded
-from stability.evaluation.readings import CheckStatus, SampleFate
+from stability.evaluation.readings import CheckStatus, JudgedObservation, SampleFate
+from stability.evaluation.series import MeasuredSeries, WordSeries
 from stability.evaluation.shown import months_shown, overall
 from stability.evaluation.summary import summary_of
 from stability.evaluation.worded import word_series
@@ -62,7 +64,6 @@ def _evaluated(record: StudyRecord, as_of: date) -> Evaluation:
     by_series = series_of(judged, index)
     measured, curvatures = measured_series(index, by_series[0])
     worded = word_series(index, by_series[1], failures)
-    whose = record.protocol, record.study
     seen = Seen(judged, statuses, failures)
     shown = months_shown(evidence)
     months, months_text = overall(shown)
@@ -78,7 +79,7 @@ def _evaluated(record: StudyRecord, as_of: date) -> Evaluation:
         trend=trend_of(measured),
         trend_days=trend_days(measured),
         comparisons=comparisons_of(index, judged),
-        contrasts=contrasts_of(study_series(*whose, judged, measured, worded)),
+        contrasts=_contrasts(record, judged, measured, worded),
         summary=summary_of(index, judged, statuses, measured, failures),
         outside=outside_of(index, judged, failures),
         shown=shown,
@@ -91,6 +92,17 @@ def _evaluated(record: StudyRecord, as_of: date) -> Evaluation:
         note=NOTE,
         shelf_life=life_findings(index, evidence, seen, measured),
         ageing=ageing_findings(index, seen, exposures, measured),
+    )
+
+
+def _contrasts(
+    record: StudyRecord,
+    judged: Sequence[JudgedObservation],
+    measured: tuple[MeasuredSeries, ...],
+    worded: tuple[WordSeries, ...],
+) -> Contrasts:
+    return contrasts_of(
+        study_series(record.protocol, record.study, judged, measured, worded)
     )
 
 
