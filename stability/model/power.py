@@ -33,24 +33,3 @@ class Assumed:
     spread: BatchSpread | None = None
     #: Scale of the line.
     scale: Scale = "linear"
-
-
-@dataclass(frozen=True, slots=True)
-class Prospect:
-    """What the evaluation at one check can be expected to say."""
-
-    #: Checks made by then, T0 among them [-].
-    checks: int
-    #: Age of the last of them [months].
-    age: float
-    #: Months shown if everything passes [months].
-    shown: float
-    #: Chance that an estimate can be given at all [-].
-    chance_of_estimate: float
-    #: Chance that the life asked for is supported [-].
-    chance_of_support: float
-    #: Smallest slope noticed with 80 % power, two-sided 5 %, on the scale per month;
-    #: None below three checks.
-    smallest_slope: float | None
-    #: The prospect in one sentence, with its assumptions.
-    text: str

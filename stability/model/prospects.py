@@ -29,7 +29,8 @@ class Scatter:
 class PlanAssumptions:
     """What is assumed of product, batches and readings before there are any."""
 
-    #: Attribute -> scatter that the maker knows; others take a default, if there is one.
+    #: Attribute -> scatter that the maker knows; others take a default where there is
+    #: one.
     scatter: Mapping[str, Scatter] = field(default_factory=dict)
     #: Attribute -> value at T0 that the maker expects [attribute's unit].
     start: Mapping[str, float] = field(default_factory=dict)
@@ -49,7 +50,8 @@ class Chances:
 
     #: Share of the room that is used up by the life asked for [-].
     room_used: float
-    #: Chance that an estimate can be given at all [-]; None where nothing is estimated.
+    #: Chance that every series with checks enough gives an estimate [-]; 0 where none
+    #: has; None where nothing is estimated.
     estimate: float | None
     #: Chance that no single reading lies outside its limit by then [-]; None where
     #: nothing is measured.
@@ -76,6 +78,10 @@ class AttributeProspect:
     series: int
     #: Fewest checks of any series by then, T0 among them [-].
     checks: int
+    #: Most checks of any series by then [-].
+    most_checks: int
+    #: Series with checks enough for an estimate [-].
+    estimated: int
     #: Fewest containers read at one check of one series [-].
     containers: int
     #: Readings of one container at one check [-].
@@ -94,8 +100,8 @@ class AttributeProspect:
     scatter_text: str
     #: One for each case of drift, in the order of the assumptions.
     chances: tuple[Chances, ...]
-    #: Smallest drift per month noticed with 80 % power in one series, in words; "" where
-    #: there is no line.
+    #: Smallest drift per month noticed with 80 % power in one series, in words; ""
+    #: where there is no line.
     noticed: str
     #: Why no chance can be told; "" where one can.
     unknown: str
@@ -132,7 +138,8 @@ class EvaluationProspect:
     is_planned_look: bool
     #: Months shown if everything passes [months].
     shown: int
-    #: Longest life that may be supported then, over all that bears the request [months].
+    #: Longest life that may be supported then, over all that bears the request
+    #: [months].
     cap: float
     #: What keeps it there, in words.
     governing: str
@@ -156,8 +163,9 @@ class Purchase:
     containers: int
     #: Further mass of product [g]; None where it cannot be told.
     grams: float | None
-    #: Chance of the request now and then, in the hardest case of drift [-]; None where
-    #: it cannot be told.
+    #: Share of the room that is used up in the case held against each other [-].
+    room_used: float
+    #: Chance of the request now, at most [-]; None where it cannot be told.
     now: float | None
     #: The same with the change.
     then: float | None

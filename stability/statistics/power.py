@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from itertools import pairwise
 
 from scipy import integrate, optimize, special
 
 from stability.model.estimate import Bound, Line, NoFit
-from stability.model.power import Assumed, Prospect
+from stability.model.power import Assumed
 from stability.model.shelf_life import Direction
-from stability.statistics.cap import Rule, capped_by
 from stability.statistics.margin import Margin, margin_to
 from stability.statistics.quantiles import t_one_sided, t_two_sided
-from stability.statistics.shelf_life import FEWEST_CHECKS, sides
+from stability.statistics.shelf_life import sides
 
 #: Power at which a slope counts as noticed [-].
 POWER = 0.80
@@ -95,13 +95,29 @@ def noncentral_t_above(value: float, df: float, shift: float) -> float:
     >>> round(noncentral_t_above(2.015, 5, 0.0), 3)
     0.05
     """
+    return _all_above(((value, shift),), df)
+
+
+@lru_cache(maxsize=8192)
+def _all_above(bounds: tuple[tuple[float, float], ...], df: float) -> float:
+    """Return the chance that every bound is passed, one scatter being used for all.
+
+    Each bound is a value with a noncentrality. Given the scatter, no line misses a
+    lower and an upper bound at once unless their intervals overlap, so that the
+    chances of missing one add up.
+    """
     log_constant = (
         math.log(2) + df / 2 * math.log(df / 2) - float(special.gammaln(df / 2))
     )
 
     def density(w: float) -> float:
+        missed = math.fsum(
+            float(special.ndtr(value * w - shift)) for value, shift in bounds
+        )
+        if missed >= 1:
+            return 0.0
         exponent = log_constant + (df - 1) * math.log(w) - df * w * w / 2
-        return math.exp(exponent) * float(special.ndtr(shift - value * w))
+        return math.exp(exponent) * (1 - missed)
 
     spread = 12 / math.sqrt(2 * df)
     edges = [0.0, max(1 - spread, 0.0) or 1e-12, 1.0, 1 + spread]
@@ -151,7 +167,9 @@ def chance_of_support(
     -----
     With v the variance of the fitted room at m over σ², ν = n - 2, δ = room(m) / (σ
     √v) and κ² = 1 + xᵀΓx / (σ² v) for batches that differ by Γ: P₁ = P{T'(ν, δ/κ) >
-    t_q / κ}, T' noncentral t [1]_; k batches P₁ᵏ; two limits P_lower + P_upper - 1.
+    t_q / κ}, T' noncentral t [1]_; k batches P₁ᵏ. Both of two limits are reached with
+    chance ∫ max(0, 1 - Σ Φ(t_q w / κ - δ/κ)) f(w) dw, w = √(χ²/ν), which is at least
+    P_lower + P_upper - 1: a large scatter misses both at once and counts once.
 
     References
     ----------
@@ -166,19 +184,41 @@ def chance_of_support(
     >>> chance_of_support(ages, 21, product, low, direction="decreasing")
     0.970
     """
-    line = _planned_line(ages, assumed)
-    alone = 1.0
+    line = planned_line(ages, assumed)
+    passing = []
     for bound, two_sided in sides(bounds, direction):
         margin = margin_to(line, bound)
         if isinstance(margin, NoFit):
             return margin
         quantile = t_two_sided if two_sided else t_one_sided
         multiplier = quantile(confidence, line.df)
-        alone += _reached(margin, months, multiplier, assumed, line.df) - 1
-    return float(max(alone, 0.0) ** batches)
+        if margin.error(months) * assumed.scatter > 0:
+            passing.append(_to_pass(margin, months, multiplier, assumed))
+        elif margin.at(months) < 0:
+            return 0.0
+    return _all_above(tuple(passing), line.df) ** batches
 
 
-def _planned_line(ages: Sequence[float], assumed: Assumed) -> Line:
+def planned_line(ages: Sequence[float], assumed: Assumed) -> Line:
+    """Return the true line with the precision that a plan gives it.
+
+    Parameters
+    ----------
+    ages : sequence of float
+        Ages of the planned checks. [months]
+    assumed : Assumed
+        Start, slope and scatter.
+
+    Returns
+    -------
+    Line
+        As a fit would give it, were the readings to lie on the true line.
+
+    Examples
+    --------
+    >>> planned_line([0, 6, 12], Assumed(start=5.5, slope=-0.02, scatter=0.03)).sxx
+    72.0
+    """
     n = len(ages)
     mean = math.fsum(ages) / n
     return Line(
@@ -193,14 +233,11 @@ def _planned_line(ages: Sequence[float], assumed: Assumed) -> Line:
     )
 
 
-def _reached(
-    margin: Margin, months: float, multiplier: float, assumed: Assumed, df: int
-) -> float:
-    """Return the chance that the bound of the mean is inside at an age."""
+def _to_pass(
+    margin: Margin, months: float, multiplier: float, assumed: Assumed
+) -> tuple[float, float]:
+    """Return t and noncentrality of the bound of the mean at an age, over κ."""
     error = margin.error(months) * assumed.scatter
-    room = margin.at(months)
-    if error == 0:
-        return 1.0 if room >= 0 else 0.0
     kappa = 1.0
     if assumed.spread is not None:
         weight, spread = margin.start_weight, assumed.spread
@@ -210,7 +247,7 @@ def _reached(
             + months * months * spread.slope
         )
         kappa = math.sqrt(1 + between / error**2)
-    return noncentral_t_above(multiplier / kappa, df, room / error / kappa)
+    return multiplier / kappa, margin.at(months) / error / kappa
 
 
 def smallest_slope(
@@ -249,6 +286,7 @@ def smallest_slope(
     return shift_noticed(len(ages) - 2, power, level) * scatter / math.sqrt(sxx)
 
 
+@lru_cache(maxsize=1024)
 def shift_noticed(df: int, power: float = POWER, level: float = LEVEL) -> float:
     """Return the noncentrality at which a two-sided t test has a given power.
 
@@ -278,98 +316,3 @@ def shift_noticed(df: int, power: float = POWER, level: float = LEVEL) -> float:
         return noticed + noncentral_t_above(value, df, -shift) - power
 
     return float(optimize.brentq(lacking, 0.0, 60.0, xtol=1e-10))
-
-
-def prospects(
-    ages: Sequence[float],
-    asked: float,
-    assumed: Assumed,
-    bounds: Sequence[Bound],
-    *,
-    direction: Direction = "either",
-    batches: int = 1,
-    cap_rule: Rule = "2X, +12",
-    confidence: float = 0.95,
-) -> tuple[Prospect, ...]:
-    """Return what the evaluation at each check can be expected to say.
-
-    Parameters
-    ----------
-    ages : sequence of float
-        Ages of the planned checks. [months]
-    asked : float
-        Life asked for. [months]
-    assumed : Assumed
-        Start, slope, scatter and how batches differ.
-    bounds : sequence of Bound
-        The limit.
-    direction : str, default "either"
-        Chooses sides as in `shelf_life.shelf_life`.
-    batches : int, default 1
-        Batches, all of which must reach it. [-]
-    cap_rule : str, default "2X, +12"
-        Rule of the cap that is expected to hold.
-    confidence : float, default 0.95
-        Of each bound. [-]
-
-    Returns
-    -------
-    tuple of Prospect
-        One for each check from the third on; the last is the final evaluation.
-    """
-    ordered = sorted(ages)
-    found = []
-    for n in range(3, len(ordered) + 1):
-        made = ordered[:n]
-        shown = made[-1]
-
-        def chance(months: float, made: Sequence[float] = made) -> float:
-            reached = chance_of_support(
-                made,
-                months,
-                assumed,
-                bounds,
-                direction=direction,
-                batches=batches,
-                confidence=confidence,
-            )
-            return 0.0 if isinstance(reached, NoFit) else reached
-
-        estimate = chance(0.0)
-        support = chance(asked) if asked <= capped_by(cap_rule, shown) else 0.0
-        if n < FEWEST_CHECKS:
-            support = 1.0 if asked <= shown else 0.0
-        noticed = smallest_slope(made, assumed.scatter)
-        text = _text(
-            n,
-            shown,
-            assumed,
-            chances=(estimate, support),
-            batches=batches,
-            asked=asked,
-        )
-        found.append(Prospect(n, shown, shown, estimate, support, noticed, text))
-    return tuple(found)
-
-
-def _text(
-    n: int,
-    shown: float,
-    assumed: Assumed,
-    *,
-    chances: tuple[float, float],
-    batches: int,
-    asked: float,
-) -> str:
-    estimate, support = chances
-    basis = (
-        f"{batches} batch{'' if batches == 1 else 'es'}, scatter "
-        f"{assumed.scatter:.3g}, drift {assumed.slope:.3g} a month"
-    )
-    says = f"estimate something with chance {estimate:.2f}"
-    if estimate < 0.05:
-        says = "estimate nothing"
-    return (
-        f"With {basis}, {n} checks to {shown:g} months will show {shown:g} months and "
-        f"{says}; {asked:g} months supported with chance {support:.2f}."
-    )

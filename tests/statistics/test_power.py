@@ -15,14 +15,15 @@ from stability.model.power import Assumed, BatchSpread
 from stability.model.shelf_life import Crossing, Direction
 from stability.statistics.crossing import crossing
 from stability.statistics.line import closed_line
+from stability.statistics.margin import Margin, margin_to
 from stability.statistics.power import (
     chance_of_support,
     noncentral_t_above,
     point_scatter,
-    prospects,
     shift_noticed,
     smallest_slope,
 )
+from stability.statistics.quantiles import t_two_sided
 
 AGES = [0.0, 3.0, 6.0, 9.0, 12.0, 18.0, 24.0]
 LOWER = Bound("absolute", "lower", 5.0)
@@ -110,7 +111,44 @@ def test_two_limits_must_both_hold() -> None:
     )
 
     assert 0.5 < low < 0.95
-    assert both == pytest.approx(low + high - 1)
+    assert low + high - 1 < both < min(low, high)
+
+
+@pytest.mark.parametrize(("slope", "months"), [(0.0, 18), (0.0, 30), (-0.01, 24)])
+@pytest.mark.parametrize("kind", ["absolute", "change"])
+def test_the_chance_of_both_limits_matches_simulation(
+    kind: str, slope: float, months: int
+) -> None:
+    # 3000 simulated batches of wide scatter; within 4 simulation errors.
+    low, high = {
+        "absolute": (LOWER, UPPER),
+        "change": (Bound("change", "lower", -0.5), Bound("change", "upper", 0.5)),
+    }[kind]
+    assumed = Assumed(start=5.5, slope=slope, scatter=0.2, spread=SPREAD)
+    rng = np.random.default_rng(12)
+    reached, runs = 0, 3000
+    for _ in range(runs):
+        start, drift = 5.5 + rng.normal(0, 0.02), slope + rng.normal(0, 0.002)
+        line = closed_line(AGES, [start + drift * t + rng.normal(0, 0.2) for t in AGES])
+        margins = [margin_to(line, bound) for bound in (low, high)]
+        reached += all(
+            isinstance(one, Margin)
+            and one.at(months)
+            >= t_two_sided(0.95, line.df) * line.s_used * one.error(months)
+            for one in margins
+        )
+    expected = chance(months, low, high, assumed=assumed, direction="either")
+    error = math.sqrt(expected * (1 - expected) / runs)
+
+    assert 0.02 < expected < 0.95
+    assert abs(reached / runs - expected) < 4 * error
+
+
+def test_without_scatter_the_line_itself_decides() -> None:
+    exact = Assumed(start=5.5, slope=-0.02, scatter=0.0)
+
+    assert chance(25, assumed=exact) == 1.0
+    assert chance(26, assumed=exact) == 0.0
 
 
 def test_two_sided_limits_ask_for_more() -> None:
@@ -167,31 +205,3 @@ def test_a_slope_of_the_smallest_noticed_is_seen_in_four_of_five() -> None:
         seen += abs(line.slope) * math.sqrt(line.sxx) / line.s_used > 2.5706
 
     assert seen / 2000 == pytest.approx(0.80, abs=4 * math.sqrt(0.16 / 2000))
-
-
-# Prospects
-
-
-def test_six_percent_scatter_estimates_nothing_at_three_months() -> None:
-    wide = Assumed(start=100.0, slope=-0.5, scatter=6.0)
-    bounds = [Bound("absolute", "lower", 80.0), Bound("absolute", "upper", 120.0)]
-    found = prospects([0, 1, 2, 3, 6, 9, 12], 12, wide, bounds, batches=3)
-    at_three = next(one for one in found if one.age == 3)
-
-    assert at_three.chance_of_support == 0
-    assert at_three.chance_of_estimate < 0.5
-    assert "will show 3 months" in at_three.text
-
-
-def test_a_life_beyond_the_cap_cannot_be_supported() -> None:
-    found = prospects(AGES, 30, Assumed(5.5, 0.0, 0.01), [LOWER])
-
-    assert [one.chance_of_support for one in found[:-2]] == [0.0] * (len(found) - 2)
-    assert found[-1].chance_of_support > 0.99
-
-
-def test_fewer_than_five_checks_support_what_they_show() -> None:
-    found = prospects(AGES, 9, PRODUCT, [LOWER])
-
-    assert (found[0].age, found[0].chance_of_support) == (6, 0.0)
-    assert (found[1].age, found[1].chance_of_support) == (9, 1.0)
