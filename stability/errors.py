@@ -277,6 +277,45 @@ class UnreadableFileError(StabilityError):
         super().__init__(f"{file} cannot be read: {reason}. Name a text file in UTF-8.")
 
 
+class PlanOptionsError(StabilityError):
+    """What was typed with `plan` cannot be planned; all of it is told at once."""
+
+    def __init__(self, reasons: Sequence[str]) -> None:
+        self.reasons = tuple(reasons)
+        told = "\n  ".join(reasons)
+        super().__init__(f"The plan cannot be made; mend this first:\n  {told}.")
+
+
+class PlanOptionsForFileError(StabilityError):
+    """Options that a study file states itself."""
+
+    def __init__(self, file: object, options: Sequence[str]) -> None:
+        super().__init__(
+            f"{file} is a study file and says what {', '.join(options)} would say. "
+            "Change it there, or plan from a protocol instead."
+        )
+
+
+class StudyFileTakenError(StabilityError):
+    """A study file may not replace one that is there."""
+
+    def __init__(self, file: object) -> None:
+        super().__init__(
+            f"There is already a file {file}. Name another with --write, or add "
+            "--overwrite to replace it."
+        )
+
+
+class StudyFileNotWrittenError(StabilityError):
+    """The system refuses to write a study file."""
+
+    def __init__(self, file: object, reason: str) -> None:
+        super().__init__(
+            f"{file} cannot be written: {reason}. Name another file with --write, or "
+            "look at the rights and the space of its folder."
+        )
+
+
 # --- studies, samples and what is done with them ---
 
 
@@ -286,6 +325,46 @@ class UnknownStudyError(StabilityError):
     def __init__(self, code: str, nearest: str = "") -> None:
         hint = f" Did you mean {nearest}?" if nearest else " `studies` lists them."
         super().__init__(f"There is no study {code} here.{hint}")
+
+
+class ComparedWithItselfError(StabilityError):
+    """A study that is to be compared with itself."""
+
+    def __init__(self, study: str) -> None:
+        super().__init__(
+            f"Both studies are {study}. Name another one, or leave the second out to "
+            "compare its conditions, batches and packs."
+        )
+
+
+class SecondStudyNeededError(StabilityError):
+    """Versions are to be compared, and one study is named."""
+
+    def __init__(self, study: str) -> None:
+        super().__init__(
+            "Versions are compared study against study. Name the second one after "
+            f"{study}, or leave --between out."
+        )
+
+
+class VersionsOnlyError(StabilityError):
+    """Two studies are to be compared by what is compared within one."""
+
+    def __init__(self, between: str) -> None:
+        super().__init__(
+            f"Between two studies versions are compared, and no {between}. Name one "
+            "study, or leave --between out."
+        )
+
+
+class BatchOfVersionsError(StabilityError):
+    """One batch is picked out where the batch is the unit."""
+
+    def __init__(self, batch: str) -> None:
+        super().__init__(
+            f"Batch {batch} alone says nothing of versions: they are compared from two "
+            "batches of each on. Leave --batch out."
+        )
 
 
 class StudyExistsError(StabilityError):
@@ -532,6 +611,56 @@ class ReportExistsError(StabilityError):
         super().__init__(
             f"{path} exists already. Name another file with --out, or replace it with "
             "--overwrite."
+        )
+
+
+class FigureExistsError(StabilityError):
+    """A file stands where a figure is to be drawn."""
+
+    def __init__(self, path: object) -> None:
+        super().__init__(
+            f"{path} exists already. Name another file with --figure, or replace it "
+            "with --overwrite."
+        )
+
+
+class FigureEndingError(StabilityError):
+    """The name of a figure's file does not say what kind of file it is."""
+
+    def __init__(self, path: object) -> None:
+        super().__init__(
+            f"{path} does not end in .pdf, .png or .svg, which says how it is drawn. "
+            "Name another file with --figure, such as drift.pdf."
+        )
+
+
+class FigureEmptyError(StabilityError):
+    """There is nothing to be drawn."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(
+            f"There is nothing of {what} to draw: no number was read, or no line bears "
+            "the request. Leave out --figure, or choose other series."
+        )
+
+
+class FigureTooTallError(StabilityError):
+    """One image cannot hold so many panels."""
+
+    def __init__(self, panels: int) -> None:
+        super().__init__(
+            f"One image cannot hold {panels} panels. Choose some with --attribute, "
+            "--condition or --batch, or name a .pdf file, which has pages."
+        )
+
+
+class FigureNotWrittenError(StabilityError):
+    """The system refuses the file of a figure."""
+
+    def __init__(self, path: object, reason: str) -> None:
+        super().__init__(
+            f"The figure {path} could not be written: {reason}. Name another file "
+            "with --figure."
         )
 
 

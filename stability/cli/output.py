@@ -69,6 +69,28 @@ def print_listing(listing: Listing, form: Format) -> None:
         _print_table(listing)
 
 
+def print_listings(listings: Sequence[Listing], form: Format) -> None:
+    """Print several listings: one after the other, or as one object in JSON.
+
+    CSV holds one table: the first listing; the notes of all go to standard error.
+    """
+    if form is Format.json:
+        print_json(
+            {key: fact for one in listings for key, fact in one.facts.items()}
+            | {one.name: [_complete(one, row) for row in one.rows] for one in listings}
+            | {"notes": [note for one in listings for note in one.notes]}
+        )
+    elif form is Format.csv:
+        _print_csv(listings[0])
+        tell(*(note for one in listings for note in one.notes))
+    else:
+        told = [one for one in listings if one.rows or one.empty]
+        for number, one in enumerate(told):
+            if number:
+                typer.echo()
+            _print_table(one)
+
+
 def print_json(content: object) -> None:
     """Print JSON to standard output."""
     typer.echo(json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False))

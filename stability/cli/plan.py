@@ -1,4 +1,4 @@
-"""Commands that plan: protocols, start, lodge, amend, stop."""
+"""Commands that plan: protocols, plan, start, lodge, amend, stop."""
 
 from __future__ import annotations
 
@@ -8,15 +8,16 @@ from typing import Annotated
 import typer
 
 from stability.cli import options
-from stability.cli.app import PLAN, app
+from stability.cli.app import PLAN, Outcome, app, found
+from stability.cli.listings_draft import draft_listings
 from stability.cli.listings_plan import (
     protocol_listing,
     protocols_listing,
     samples_listing,
 )
-from stability.cli.output import print_listing, tell, tell_written
+from stability.cli.output import print_listing, print_listings, tell, tell_written
 from stability.cli.surroundings import occasion
-from stability.workflow import bench, plans, studies
+from stability.workflow import bench, drafts, plans, studies
 
 
 @app.command("protocols", rich_help_panel=PLAN)
@@ -43,6 +44,58 @@ def protocols(
         print_listing(protocols_listing(studies.protocols(at)), form)
     else:
         print_listing(protocol_listing(studies.protocol(at, name)), form)
+
+
+@app.command("plan", rich_help_panel=PLAN)
+def plan(
+    *,
+    what: Annotated[
+        str,
+        typer.Argument(
+            metavar="PROTOCOL|STUDY_FILE", help="A protocol, or a study's TOML file."
+        ),
+    ],
+    batch: options.PlanBatches = None,
+    pack: options.PlanPacks = None,
+    tare: options.PlanTares = None,
+    made: options.PlanMade = None,
+    omit: options.PlanOmit = None,
+    months: options.PlanMonths = None,
+    after_opening: options.PlanAfterOpening = None,
+    product: options.PlanProduct = None,
+    without_water: options.PlanWithoutWater = False,
+    usable: options.PlanUsable = None,
+    sent_out: options.PlanSentOut = None,
+    full: options.PlanFull = False,
+    rows: options.PlanRows = False,
+    write: options.PlanWrite = None,
+    overwrite: options.Overwrite = False,
+    form: options.Form = options.Format.table,
+) -> Outcome:
+    """Plan a study: samples that fit the grams, dates, hours, what it can prove.
+
+    The work is shared out between the batches named. A study file is taken as it
+    stands; one without samples is shared out. Where the grams do not reach, it says
+    by how much, the ways out and which comparison each costs, and ends with 1.
+
+    Example:
+
+      stability plan emulsion-combined --batch A=400 --batch B=400 --pack JAR=50
+      --pack GLASS=15:inert --months 12 --omit 'viscosity=no viscometer'
+    """
+    typed = drafts.PlanOptions(
+        batch or (), pack or (), tare or (), made or (), omit or (),
+        months, after_opening, product, without_water,
+    )  # fmt: skip
+    wishes = drafts.PlanWishes(usable, sent_out, write, overwrite)
+    draft = drafts.plan(occasion(options.USUAL_RECORDS), what, typed, wishes)
+    if rows:
+        typer.echo(draft.rows)
+    else:
+        print_listings(draft_listings(draft, form, full=full), form)
+    if draft.written is not None:
+        tell(f"written: {draft.written}")
+    return found(draft.plan.is_short)
 
 
 @app.command("start", rich_help_panel=PLAN)

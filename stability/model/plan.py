@@ -6,13 +6,18 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Final
 
 from stability.model.protocol import Protocol
+from stability.model.sample import OPENED_AGAIN
 from stability.model.study import SampleRow, Study
 
 #: Share of a batch that can be filled into samples where nobody states another [-]:
 #: what stays in beaker, funnel and first pump strokes is lost (common practice).
-USUAL_USABLE: Decimal = Decimal("0.95")
+USUAL_USABLE: Final = Decimal("0.95")
+#: Below this share a container holds noticeably more air than one as sold, and below
+#: the second it speaks for a nearly empty one only (common practice).
+LOW, VERY_LOW = Decimal("0.6"), Decimal("0.4")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +121,16 @@ class FillLevel:
     def share(self) -> Decimal:
         """Return how full it still is after the check [-]."""
         return self.left_g / self.fill_g
+
+    def words(self) -> str:
+        """Return what it warns of; "" where there is nothing to say."""
+        if self.unread:
+            return f"too little left for {', '.join(self.unread)}"
+        if self.use not in OPENED_AGAIN or self.share >= LOW:
+            return ""
+        if self.share < VERY_LOW:
+            return "below 40 %: speaks for a nearly empty pack only"
+        return "below 60 %: more air above it than in a pack as sold"
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,13 +8,8 @@ from decimal import Decimal
 from stability.model.attribute import Attribute
 from stability.model.plan import FillLevel
 from stability.model.protocol import Protocol
-from stability.model.sample import OPENED_AGAIN
 from stability.model.schedule import expected
 from stability.model.study import Pack, Sample, Study
-
-#: Below this share a container holds noticeably more air than one as sold, and below
-#: the second it speaks for a nearly empty one only (common practice).
-LOW, VERY_LOW = Decimal("0.6"), Decimal("0.4")
 
 
 def fill_levels(
@@ -127,16 +122,3 @@ def feeds(
         checks=tuple(checks),
     )
     return not any(one.unread for one in levels_of(study, protocol, sample))
-
-
-def level_words(level: FillLevel) -> str:
-    """Return what a level warns of; "" where there is nothing to say."""
-    if level.unread:
-        return f"too little left for {', '.join(level.unread)}"
-    if level.use not in OPENED_AGAIN:
-        return ""
-    if level.share < VERY_LOW:
-        return "below 40 %: speaks for a nearly empty pack only"
-    if level.share < LOW:
-        return "below 60 %: more air above it than in a pack as sold"
-    return ""

@@ -10,6 +10,7 @@ from stability.model.code import allot_study_code
 from stability.model.condition import Condition
 from stability.model.plan import (
     USUAL_USABLE,
+    VERY_LOW,
     CheckDay,
     FillLevel,
     LeftOut,
@@ -20,7 +21,7 @@ from stability.model.sample import PLACED, assign_samples
 from stability.model.schedule import planned_placing
 from stability.model.study import Study
 from stability.planning.bench_hours import FULL_DAY, bench_hours
-from stability.planning.fill_levels import VERY_LOW, fill_levels
+from stability.planning.fill_levels import fill_levels
 from stability.planning.grams import (
     attribute_uses,
     batch_grams,
@@ -95,15 +96,18 @@ def _cautions(
     days: Sequence[CheckDay],
 ) -> Iterator[str]:
     """Yield what to know besides, most important first."""
+    yield from _dry_words(levels)
     yield f"{usable_share_words(study, usable)} into samples; --usable changes that"
     yield from _unknown_masses(study, protocol)
+    yield from _alternatives(study, protocol)
     yield from _opened_words(study, levels)
     yield from _placing_words(study, protocol)
     full = [one for one in days if one.hours > FULL_DAY]
     if full:
         yield (
-            f"{len(full)} days take more than {FULL_DAY:g} h at the bench, the longest "
-            f"{max(one.hours for one in full):.1f} h; stagger batches or share the work"
+            f"{len(full)} of {len(days)} check days take more than {FULL_DAY:g} h at "
+            f"the bench, the longest {max(one.hours for one in full):.1f} h: stagger "
+            "the batches or share the work"
         )
     if study.request.after_opening and not _has_in_use(study, protocol):
         yield (
@@ -120,7 +124,7 @@ def _cautions(
 def _unknown_masses(study: Study, protocol: Protocol) -> Iterator[str]:
     unstated = [one.name for one in study.batches.values() if one.grams is None]
     if unstated:
-        yield f"batch {', '.join(unstated)} states no grams: whether they reach is open"
+        yield f"no grams stated for batch {_listed(unstated)}: it may be too small"
     used = {row.pack for row in study.samples}
     empty = [
         one.name
@@ -128,7 +132,7 @@ def _unknown_masses(study: Study, protocol: Protocol) -> Iterator[str]:
         if one.fill_g is None and one.name in used
     ]
     if empty:
-        yield f"pack {', '.join(empty)} states no fill_g: its samples count as 0 g"
+        yield f"no fill_g stated for pack {_listed(empty)}: such samples count as 0 g"
     read = [one for one in protocol.attributes.values() if one.name not in study.omit]
     if all(one.takes_g is None for one in read):
         yield (
@@ -143,9 +147,43 @@ def _unknown_masses(study: Study, protocol: Protocol) -> Iterator[str]:
     ]
     if weighed and bare:
         yield (
-            f"pack {', '.join(bare)} states no tare_g: weigh ten empty packs and state "
-            "the mean, or weight loss counts from the fill meant, not from the net "
-            "weight"
+            f"no tare_g stated for pack {_listed(bare)}: weigh ten empty ones and "
+            "state the mean, or weight loss counts from the fill meant, not from the "
+            "net weight"
+        )
+
+
+def _alternatives(study: Study, protocol: Protocol) -> Iterator[str]:
+    """Yield groups of which more is read than is needed."""
+    groups: dict[str, list[str]] = {}
+    for one in protocol.attributes.values():
+        if one.one_of is not None and one.name not in study.omit:
+            groups.setdefault(one.one_of, []).append(one.name)
+    for group, names in groups.items():
+        if len(names) > 1:
+            yield (
+                f"{group} is planned to be read as {_listed(names)}; one is enough: "
+                "leave out, with the reason, what you do not own"
+            )
+
+
+def _listed(names: Sequence[str]) -> str:
+    """Return names as a sentence lists them."""
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def _dry_words(levels: Sequence[FillLevel]) -> Iterator[str]:
+    """Yield containers that hold too little for a check, each with its first such."""
+    first: dict[tuple[str, str, str], FillLevel] = {}
+    for one in levels:
+        if one.unread:
+            first.setdefault((one.batch, one.condition, one.pack), one)
+    for (batch, condition, pack), level in first.items():
+        yield (
+            f"batch {batch}, {pack} in {condition}: at {level.check} too little is "
+            f"left for {_listed(level.unread)}; read it at fewer checks, take a larger "
+            "pack or a second container"
         )
 
 

@@ -29,7 +29,8 @@ def price_of(condition: Condition, protocol: Protocol) -> str:
         if one.compared_with == condition.name
     ]
     if compared:
-        return f"{', '.join(compared)} have nothing to be compared with"
+        have = "have" if len(compared) > 1 else "has"
+        return f"{', '.join(compared)} {have} nothing to be compared with"
     if condition.role in _BY_ROLE:
         return _BY_ROLE[condition.role]
     if condition.age_from == "first opening":

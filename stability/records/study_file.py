@@ -43,6 +43,20 @@ def study_protocol_name(text: str, file: str) -> str:
     return str(name)
 
 
+def is_study_text(text: str, file: str) -> bool:
+    """Say whether a text is a study's, which names a protocol, and not a protocol's.
+
+    Raises
+    ------
+    TomlSyntaxError, NewerFormatError
+        If it cannot be read.
+    """
+    if not text.strip():
+        return False
+    table, _ = parse_toml(text, file)
+    return "protocol" in table or "batches" in table
+
+
 def read_study(text: str, file: str, protocol: Protocol) -> Study:
     """Read a study from the text of its file.
 

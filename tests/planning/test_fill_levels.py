@@ -14,7 +14,6 @@ from stability.model.study import Pack
 from stability.planning.fill_levels import (
     feeds,
     fill_levels,
-    level_words,
     unreadable,
 )
 from tests.planning.worked_examples import face_cream, face_cream_study
@@ -38,10 +37,10 @@ def test_a_reopened_jar_is_60_percent_full_at_6_months_and_40_at_12() -> None:
 
     assert found["6M"].share == Decimal("0.6")
     assert found["12M"].share == Decimal("0.4")
-    assert level_words(found["6M"]) == ""
-    assert level_words(found["9M"]).startswith("below 60 %")
-    assert level_words(found["12M"]).startswith("below 60 %")
-    assert level_words(found["18M"]).startswith("below 40 %")
+    assert found["6M"].words() == ""
+    assert found["9M"].words().startswith("below 60 %")
+    assert found["12M"].words().startswith("below 60 %")
+    assert found["18M"].words().startswith("below 40 %")
 
 
 def test_an_untouched_jar_is_full_when_it_is_opened() -> None:
@@ -49,7 +48,7 @@ def test_an_untouched_jar_is_full_when_it_is_opened() -> None:
 
     assert list(found) == ["12M"]
     assert found["12M"].before_g == Decimal(50)
-    assert level_words(found["12M"]) == ""
+    assert found["12M"].words() == ""
 
 
 def test_a_pump_that_is_read_too_often_runs_dry() -> None:

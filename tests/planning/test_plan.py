@@ -59,6 +59,7 @@ def test_a_container_that_runs_dry_makes_a_plan_short() -> None:
     assert plan.short_g == 0
     assert plan.is_short
     assert {one.check for one in plan.levels if one.unread} == {"8w", "12w"}
+    assert "batch A, JAR in ROOM: at 8w too little is left for pH" in plan.cautions[0]
 
 
 def test_what_is_not_known_is_said() -> None:
@@ -72,9 +73,9 @@ def test_what_is_not_known_is_said() -> None:
 
     text = cautions(replace(study, packs={**study.packs, **bare}, batches=unweighed))
 
-    assert "batch A, B, C states no grams" in text
-    assert "pack JAR, PUMP, VIAL10 states no fill_g" in text
-    assert "states no tare_g: weigh ten empty packs" in text
+    assert "no grams stated for batch A, B and C" in text
+    assert "no fill_g stated for pack JAR, PUMP and VIAL10" in text
+    assert "weigh ten empty ones" in text
 
 
 def test_a_protocol_that_states_no_grams_is_told() -> None:
@@ -122,4 +123,22 @@ def test_a_day_that_is_too_long_is_told() -> None:
     )
 
     assert "take more than 7 h at the bench" in cautions(replace(study, samples=many))
-    assert "take more than" not in cautions(study)
+    assert "more than 7 h" not in cautions(study)
+
+
+def test_more_than_one_way_to_read_the_same_is_told() -> None:
+    protocol = face_cream()
+    either = {
+        name: replace(one, one_of="thickness") if name in ("pH", "spread") else one
+        for name, one in protocol.attributes.items()
+    }
+    grouped = replace(protocol, attributes=either)
+    study = face_cream_study()
+
+    both = plan_study(study, grouped).cautions
+    single = plan_study(replace(study, omit={"pH": "no meter"}), grouped).cautions
+
+    assert any(
+        "thickness is planned to be read as pH and spread" in one for one in both
+    )
+    assert not any("thickness" in one for one in single)

@@ -40,7 +40,7 @@ def test_a_batch_short_by_40_grams_has_ways_out() -> None:
     assert (heat.grams, heat.enough) == (Decimal(30), False)
     assert "heat in storage" in heat.costs
     cold = found["leave COLD out, with its reason"]
-    assert "odour have nothing to be compared with" in cold.costs
+    assert "odour has nothing to be compared with" in cold.costs
     small = found["a pack of 15 g in place of JAR"]
     assert (small.grams, small.enough) == (Decimal(75), True)
     assert "differs from the one sold" in small.costs
