@@ -16,6 +16,7 @@ from stability.model.attribute import Attribute, Setting
 from stability.model.moment import Moment
 from stability.model.observation import Observation
 from stability.model.schedule import PlannedCheck
+from stability.statistics.centrifuge import relative_centrifugal_force
 
 
 def remarks_of(
@@ -43,6 +44,8 @@ def remarks_of(
     found = _timing(seen, attribute, purpose, planned)
     if seen.settings:
         found += _settings(seen, attribute, usual)
+    if "rpm" in attribute.settings and seen.readings:
+        found.append(_force(seen))
     if exposures:
         found += _exposure(seen.done, exposures)
     if seen.readings and seen.part is None:
@@ -134,6 +137,22 @@ def _number(stated: str) -> Decimal | None:
     except (InvalidOperation, IndexError):
         return None
     return value if value.is_finite() else None
+
+
+def _force(seen: Observation) -> Remark:
+    """Return the force in a centrifuge, or what is missing to tell it."""
+    stated = {name: seen.settings.get(name, "") for name in ("rpm", "radius_cm")}
+    rpm, radius = map(_number, stated.values())
+    if rpm is None or radius is None or rpm <= 0 or radius <= 0:
+        missing = "speed and rotor radius are not both recorded"
+        return Remark(
+            "force", "remark", f"force in the centrifuge not known: {missing}"
+        )
+    force = relative_centrifugal_force(float(rpm), float(radius))
+    minutes = _number(seen.settings.get("minutes", ""))
+    time = "" if minutes is None else f", {minutes} min"
+    text = f"{force:.0f} g ({rpm} rpm, radius {radius} cm{time})"
+    return Remark("force", "remark", text)
 
 
 def same_words(one: str, other: str) -> bool:

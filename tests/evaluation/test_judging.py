@@ -11,6 +11,7 @@ import pytest
 from stability.model.attribute import Attribute, Setting
 from stability.model.limit import Limit
 from stability.model.protocol import Protocol
+from stability.model.study import Sample
 from tests.evaluation.builders import (
     Bench,
     band,
@@ -36,6 +37,9 @@ def with_attribute(attribute: Attribute) -> Protocol:
     return protocol(attributes={attribute.name: attribute})
 
 
+NO_FORCE = (
+    "force in the centrifuge not known: speed and rotor radius are not both recorded"
+)
 VISCOSITY = Attribute(
     "viscosity",
     "measured",
@@ -308,6 +312,51 @@ def test_an_extra_reading_is_judged_and_belongs_to_no_check() -> None:
     assert (seen.purpose, seen.check, seen.planned) == ("extra", None, None)
     assert seen.is_outside
     assert seen.age_days == 41
+
+
+@pytest.mark.parametrize(
+    ("settings", "text"),
+    [
+        # 1.118e-5 r n², by hand.
+        (
+            {"rpm": "3000", "radius_cm": "10", "minutes": "30"},
+            "1006 g (3000 rpm, radius 10 cm, 30 min)",
+        ),
+        ({"rpm": "3750", "radius_cm": "10 cm"}, "1572 g (3750 rpm, radius 10 cm)"),
+        (
+            {"rpm": "3000"},
+            NO_FORCE,
+        ),
+        (
+            {},
+            NO_FORCE,
+        ),
+        (
+            {"rpm": "0", "radius_cm": "10"},
+            NO_FORCE,
+        ),
+    ],
+)
+def test_a_centrifuge_is_told_with_its_force(
+    settings: dict[str, str], text: str
+) -> None:
+    centrifuge = Attribute(
+        "centrifuge",
+        "scored",
+        scale=("none", "layer"),
+        on="tube",
+        when=("T0",),
+        settings={one: Setting(one, "recorded") for one in ("rpm", "radius_cm")},
+        limit=Limit(highest="none"),
+    )
+    tube = Sample("TUBE-A", "A", None, None, "tube", "T0", ("T0",))
+    made = Bench([bulk(), tube], protocol=with_attribute(centrifuge))
+    read = made.read(
+        "TUBE-A", "centrifuge", "T0", "none", done="2025-01-08", settings=settings
+    )
+
+    remarks = judged_at(made.evaluate("2025-01-10"), read).remarks
+    assert [one.text for one in remarks] == [text]
 
 
 def test_fewer_readings_or_observers_than_meant_is_a_remark() -> None:
