@@ -29,8 +29,8 @@ def fitted_lives(
 ) -> list[AttributeLife]:
     """Return one life, or one for each batch where limits were frozen at T0."""
     groups: dict[tuple[Bound, ...], dict[str, MeasuredSeries]] = {}
-    series = _main(series)
-    for name, one in _names(series).items():
+    named_all = named_series(series)
+    for name, one in named_all.items():
         groups.setdefault(one.bounds, {})[name] = one
     if not groups:
         return [
@@ -42,7 +42,7 @@ def fitted_lives(
         _fitted_group(setting, attribute, bounds, named)
         for bounds, named in groups.items()
     ]
-    read = {one.key.batch for one in series}
+    read = {one.key.batch for one in named_all.values()}
     missing = [batch for batch in setting.evidence.batches if batch not in read]
     if missing:
         more = _unread(setting, attribute, missing)
@@ -50,24 +50,24 @@ def fitted_lives(
     return lives
 
 
-def _main(series: Sequence[MeasuredSeries]) -> list[MeasuredSeries]:
-    """Return one series for each batch or container: the settings read most often."""
+def named_series(series: Sequence[MeasuredSeries]) -> dict[str, MeasuredSeries]:
+    """Return name -> series of one attribute, long-term condition and pack.
+
+    The name is the batch, with the container where it has several; of several settings
+    those read most often are taken.
+    """
     best: dict[tuple[str, str], MeasuredSeries] = {}
     for one in series:
         place = one.key.batch, one.key.sample
         if place not in best or len(one.points) > len(best[place].points):
             best[place] = one
-    return list(best.values())
-
-
-def _names(series: Sequence[MeasuredSeries]) -> dict[str, MeasuredSeries]:
-    """Return name -> series: the batch, with the container where it has several."""
-    batches = [one.key.batch for one in series]
+    chosen = list(best.values())
+    batches = [one.key.batch for one in chosen]
     return {
         one.key.batch
         if batches.count(one.key.batch) == 1
         else f"{one.key.batch} ({one.key.sample or 'fresh containers'})": one
-        for one in series
+        for one in chosen
     }
 
 

@@ -16,6 +16,8 @@ Scale = Literal["linear", "ln"]
 LARGEST_LN = 700.0
 #: The side of a limit: "lower" must not be fallen below, "upper" not exceeded.
 Side = Literal["lower", "upper"]
+#: Terms of a bound. absolute: a value; change: value - initial; share: value / initial.
+Terms = Literal["absolute", "change", "share"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,7 @@ class Bound:
     """One side of a limit, as a number that a line can be held against."""
 
     #: absolute: a value; change: value - initial; share: value / initial.
-    kind: Literal["absolute", "change", "share"]
+    kind: Terms
     #: Whether the value must stay above or below it; the bound itself is inside.
     side: Side
     #: The bound: absolute and change in the attribute's unit (a fall is negative),

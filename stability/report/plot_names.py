@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from matplotlib.axes import Axes
 
@@ -38,9 +39,30 @@ _BESIDE = 52.0
 
 def look_of(series: PanelSeries | FittedBand) -> tuple[str, str, object]:
     """Return shade, marker and line of a series; a fit of all together is dark."""
-    if series.look is None:
-        return INK, "", "solid"
-    return _LOOKS[series.look % len(_LOOKS)]
+    return look_at(series.look)
+
+
+def look_at(look: int | None) -> tuple[str, str, object]:
+    """Return shade, marker and line at a place in the order of looks."""
+    return (INK, "", "solid") if look is None else _LOOKS[look % len(_LOOKS)]
+
+
+def marker_style(look: int | None) -> dict[str, Any]:
+    """Return how the points of a series are filled: past eight looks they are open."""
+    shade = INK if look is None else _LOOKS[look % len(_LOOKS)][0]
+    if look is not None and look % (2 * len(_LOOKS)) >= len(_LOOKS):
+        return {
+            "markersize": 4.0,
+            "markerfacecolor": "white",
+            "markeredgecolor": shade,
+            "markeredgewidth": 0.9,
+        }
+    return {
+        "markersize": 4.2,
+        "markerfacecolor": shade,
+        "markeredgecolor": "white",
+        "markeredgewidth": 0.4,
+    }
 
 
 def name_marks(axes: Axes, series: Sequence[PanelSeries]) -> None:
@@ -110,8 +132,8 @@ def name_lines(axes: Axes, panel: Panel) -> None:
             linewidth=0.9,
             marker=marker,
             markevery=[1],
-            markersize=3.6,
             clip_on=False,
+            **{**marker_style(drawn.look), "markersize": 3.6},
         )
         _write_beside(axes, height, text, shade)
 

@@ -32,13 +32,15 @@ from stability.report.plot_names import (
     QUIET,
     letters_across,
     look_of,
+    marker_style,
     name_lines,
     name_marks,
 )
 from stability.report.renderer import figure_style
 
 _MM = 1 / 25.4
-_LIMIT = "#5b1a1a"
+#: shade of limits
+LIMIT_SHADE = "#5b1a1a"
 # shape, size [points] and line width of the sign around a judged point
 _SIGNS: dict[PointMark, tuple[str, float, float]] = {
     "outside": ("s", 10.5, 1.3),
@@ -105,7 +107,7 @@ def drift_panel(axes: Axes, panel: Panel, axis: AgeAxis) -> None:
     for limit in panel.limits:
         _draw_limit(axes, limit, letters_across(axes, panel))
     for series in panel.series:
-        _draw_series(axes, series)
+        draw_series(axes, series)
     _draw_missed(axes, panel.series)
     name_marks(axes, panel.series)
     name_lines(axes, panel)
@@ -160,7 +162,8 @@ def _edges(band: FittedBand) -> Iterable[float]:
     return (*band.line, *band.lower, *band.upper)
 
 
-def _draw_series(axes: Axes, series: PanelSeries) -> None:
+def draw_series(axes: Axes, series: PanelSeries) -> None:
+    """Draw the points of a series with their signs, joined where it says so."""
     if not series.points:
         return
     shade, marker, line = look_of(series)
@@ -172,11 +175,8 @@ def _draw_series(axes: Axes, series: PanelSeries) -> None:
         [point.value for point in series.points],
         linestyle="none",
         marker=marker,
-        markersize=4.2,
-        markerfacecolor=shade,
-        markeredgecolor="white",
-        markeredgewidth=0.4,
         zorder=4,
+        **marker_style(series.look),
     )
     for mark, (shape, size, width) in _SIGNS.items():
         marked = [point for point in series.points if point.mark == mark]
@@ -239,7 +239,7 @@ def _draw_band(axes: Axes, band: FittedBand) -> None:
 
 
 def _draw_limit(axes: Axes, limit: LimitLine, letters: int) -> None:
-    axes.axhline(limit.value, color=_LIMIT, linewidth=1.1, zorder=3.7)
+    axes.axhline(limit.value, color=LIMIT_SHADE, linewidth=1.1, zorder=3.7)
     below = limit.outside == "below"
     axes.annotate(
         "\n".join(wrap(limit.text, letters)),
@@ -251,7 +251,7 @@ def _draw_limit(axes: Axes, limit: LimitLine, letters: int) -> None:
         ha="left",
         fontsize=NAME_SIZE,
         fontweight="bold",
-        color=_LIMIT,
+        color=LIMIT_SHADE,
         zorder=6,
     )
 
