@@ -261,12 +261,12 @@ def _levels(plan: StudyPlan) -> Listing:
 
 def _levels_in_short(plan: StudyPlan) -> Listing:
     """Return one row for containers that are alike but for their batch."""
-    series: dict[tuple[str, str, str, str], list[FillLevel]] = {}
+    series: dict[tuple[str, ...], list[FillLevel]] = {}
     for one in plan.levels:
-        key = (one.batch, one.condition, one.pack, one.use)
+        key = (one.sample, one.batch, one.condition, one.pack, one.use)
         series.setdefault(key, []).append(one)
     batches: dict[tuple[str, ...], list[str]] = {}
-    for (batch, *place), levels in series.items():
+    for (_, batch, *place), levels in series.items():
         told = " ".join(f"{one.check} {_percent(one)}" for one in levels)
         first: dict[str, str] = {}
         for one in levels:

@@ -96,6 +96,8 @@ class AttributeUse:
 class FillLevel:
     """What is left in a container that is opened again, after one check."""
 
+    #: Code of the container, or of the first of several alike.
+    sample: str
     #: Batch.
     batch: str
     #: Pack.

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 from stability.model.attribute import Attribute
@@ -29,10 +30,12 @@ def fill_levels(
     samples
         Its samples.
     """
-    found: dict[FillLevel, None] = {}
+    found: dict[Sample, tuple[FillLevel, ...]] = {}
     for sample in samples:
-        found |= dict.fromkeys(levels_of(study, protocol, sample))
-    return tuple(found)
+        alike = replace(sample, code="")
+        if alike not in found:
+            found[alike] = tuple(levels_of(study, protocol, sample))
+    return tuple(level for levels in found.values() for level in levels)
 
 
 def levels_of(study: Study, protocol: Protocol, sample: Sample) -> Iterator[FillLevel]:
@@ -50,6 +53,7 @@ def levels_of(study: Study, protocol: Protocol, sample: Sample) -> Iterator[Fill
         if surfaces is not None:
             surfaces -= sum(one.takes_surfaces for one in kept)
         yield FillLevel(
+            sample=sample.code,
             batch=sample.batch,
             pack=pack.name,
             condition=sample.condition,
@@ -122,3 +126,53 @@ def feeds(
         checks=tuple(checks),
     )
     return not any(one.unread for one in levels_of(study, protocol, sample))
+
+
+def dry_words(protocol: Protocol, levels: Sequence[FillLevel]) -> Iterator[str]:
+    """Yield what cannot be read because too little is left, and what to do.
+
+    A test for which even a full pack is too small is told once; the others with the
+    first check at which they fail.
+
+    Parameters
+    ----------
+    protocol
+        The protocol, which says what each test needs.
+    levels
+        What is left in each container, check by check.
+    """
+    small: dict[tuple[str, str], FillLevel] = {}
+    first: dict[tuple[tuple[str, ...], str, str], FillLevel] = {}
+    for level in levels:
+        for name in level.unread:
+            if (protocol.attributes[name].needs_g or 0) > level.fill_g:
+                small.setdefault((name, level.pack), level)
+        rest = tuple(one for one in level.unread if (one, level.pack) not in small)
+        if rest:
+            first.setdefault((rest, level.pack, level.condition), level)
+    for (name, pack), level in small.items():
+        yield (
+            f"a full {pack} holds {level.fill_g} g, and {name} needs "
+            f"{protocol.attributes[name].needs_g} g: leave {name} out with its reason, "
+            "or take a larger pack"
+        )
+    places: dict[tuple[str, ...], list[str]] = {}
+    for (names, pack, condition), level in first.items():
+        places.setdefault(names, []).append(f"{pack} in {condition} at {level.check}")
+    for names, where in places.items():
+        yield (
+            f"too little is left for {listed(names)} in {listed(where)}: read it at "
+            "fewer checks, take a larger pack or a second container"
+        )
+
+
+def listed(names: Sequence[str]) -> str:
+    """Return names as a sentence lists them.
+
+    Examples
+    --------
+    >>> listed(["JAR"]), listed(["JAR", "PUMP", "GLASS"])
+    ('JAR', 'JAR, PUMP and GLASS')
+    """
+    *first, last = names
+    return f"{', '.join(first)} and {last}" if first else last

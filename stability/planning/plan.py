@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from datetime import timedelta
 from decimal import Decimal
+from math import ceil
 
 from stability.model.code import allot_study_code
-from stability.model.condition import Condition
 from stability.model.plan import (
     USUAL_USABLE,
     VERY_LOW,
@@ -21,7 +22,7 @@ from stability.model.sample import PLACED, assign_samples
 from stability.model.schedule import planned_placing
 from stability.model.study import Study
 from stability.planning.bench_hours import FULL_DAY, bench_hours
-from stability.planning.fill_levels import fill_levels
+from stability.planning.fill_levels import dry_words, fill_levels, listed
 from stability.planning.grams import (
     attribute_uses,
     batch_grams,
@@ -29,7 +30,8 @@ from stability.planning.grams import (
     grams_lines,
 )
 from stability.planning.plan_dates import before_opening, check_days, start_days
-from stability.planning.portions import Wishes
+from stability.planning.portions import Wishes, standing
+from stability.planning.prices import is_frozen
 from stability.planning.sharing import share
 from stability.planning.ways_out import usable_share_words, ways_out
 
@@ -96,12 +98,13 @@ def _cautions(
     days: Sequence[CheckDay],
 ) -> Iterator[str]:
     """Yield what to know besides, most important first."""
-    yield from _dry_words(levels)
+    yield from dry_words(protocol, levels)
     yield f"{usable_share_words(study, usable)} into samples; --usable changes that"
     yield from _unknown_masses(study, protocol)
     yield from _alternatives(study, protocol)
     yield from _opened_words(study, levels)
     yield from _placing_words(study, protocol)
+    yield from _cycle_words(study, protocol)
     full = [one for one in days if one.hours > FULL_DAY]
     if full:
         yield (
@@ -109,12 +112,12 @@ def _cautions(
             f"the bench, the longest {max(one.hours for one in full):.1f} h: stagger "
             "the batches or share the work"
         )
-    if study.request.after_opening and not _has_in_use(study, protocol):
+    if study.request.after_opening and not _has_in_use(study):
         yield (
             f"{study.request.after_opening} after opening is asked for, and no sample "
             "is in use: the plan gives no evidence for it"
         )
-    if any(one.cycles and one.name not in study.omit for one in _conditions(protocol)):
+    if any(is_frozen(one) for one in standing(study, protocol)):
         yield (
             "glass that is frozen bursts when it is full: leave a third empty, stand "
             "it in a tray, wear gloves at the thaw"
@@ -124,7 +127,7 @@ def _cautions(
 def _unknown_masses(study: Study, protocol: Protocol) -> Iterator[str]:
     unstated = [one.name for one in study.batches.values() if one.grams is None]
     if unstated:
-        yield f"no grams stated for batch {_listed(unstated)}: it may be too small"
+        yield f"no grams stated for batch {listed(unstated)}: it may be too small"
     used = {row.pack for row in study.samples}
     empty = [
         one.name
@@ -132,7 +135,7 @@ def _unknown_masses(study: Study, protocol: Protocol) -> Iterator[str]:
         if one.fill_g is None and one.name in used
     ]
     if empty:
-        yield f"no fill_g stated for pack {_listed(empty)}: such samples count as 0 g"
+        yield f"no fill_g stated for pack {listed(empty)}: such samples count as 0 g"
     read = [one for one in protocol.attributes.values() if one.name not in study.omit]
     if all(one.takes_g is None for one in read):
         yield (
@@ -147,7 +150,7 @@ def _unknown_masses(study: Study, protocol: Protocol) -> Iterator[str]:
     ]
     if weighed and bare:
         yield (
-            f"no tare_g stated for pack {_listed(bare)}: weigh ten empty ones and "
+            f"no tare_g stated for pack {listed(bare)}: weigh ten empty ones and "
             "state the mean, or weight loss counts from the fill meant, not from the "
             "net weight"
         )
@@ -162,29 +165,9 @@ def _alternatives(study: Study, protocol: Protocol) -> Iterator[str]:
     for group, names in groups.items():
         if len(names) > 1:
             yield (
-                f"{group} is planned to be read as {_listed(names)}; one is enough: "
+                f"for {group}, {listed(names)} are all planned, and one is enough: "
                 "leave out, with the reason, what you do not own"
             )
-
-
-def _listed(names: Sequence[str]) -> str:
-    """Return names as a sentence lists them."""
-    *first, last = names
-    return f"{', '.join(first)} and {last}" if first else last
-
-
-def _dry_words(levels: Sequence[FillLevel]) -> Iterator[str]:
-    """Yield containers that hold too little for a check, each with its first such."""
-    first: dict[tuple[str, str, str], FillLevel] = {}
-    for one in levels:
-        if one.unread:
-            first.setdefault((one.batch, one.condition, one.pack), one)
-    for (batch, condition, pack), level in first.items():
-        yield (
-            f"batch {batch}, {pack} in {condition}: at {level.check} too little is "
-            f"left for {_listed(level.unread)}; read it at fewer checks, take a larger "
-            "pack or a second container"
-        )
 
 
 def _opened_words(study: Study, levels: Sequence[FillLevel]) -> Iterator[str]:
@@ -218,10 +201,24 @@ def _placing_words(study: Study, protocol: Protocol) -> Iterator[str]:
         )
 
 
-def _has_in_use(study: Study, protocol: Protocol) -> bool:
-    del protocol
+def _cycle_words(study: Study, protocol: Protocol) -> Iterator[str]:
+    """Yield when hands are needed at every step of a cycle, weekends among them."""
+    starts = {
+        sample.condition: planned_placing(study, protocol, sample)
+        for sample in assign_samples(study, protocol)
+        if sample.condition is not None and sample.use in PLACED
+    }
+    for condition in standing(study, protocol):
+        if condition.cycles and condition.name in starts:
+            first = starts[condition.name]
+            days = ceil(condition.cycles * condition.hours_per_cycle / 24)
+            last = first + timedelta(days=days)
+            moves = condition.cycles * len(condition.steps)
+            yield (
+                f"{condition.name} needs hands at {moves} changes of place from "
+                f"{first} ({first:%a}) to {last} ({last:%a}), on weekends too"
+            )
+
+
+def _has_in_use(study: Study) -> bool:
     return any(row.use == "in use" for row in study.samples)
-
-
-def _conditions(protocol: Protocol) -> Iterator[Condition]:
-    yield from protocol.conditions.values()

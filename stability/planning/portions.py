@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
+from math import ceil
 from typing import Final, Literal
 
 from stability.model.age import T0, check_order, parse_age
@@ -91,8 +92,10 @@ def portions(study: Study, protocol: Protocol, wishes: Wishes) -> tuple[Portion,
 def _every_batch(
     study: Study, protocol: Protocol, pack: Pack, wishes: Wishes
 ) -> Iterator[Portion]:
-    bulk = SampleRow((), "T0", kind="bulk", grams=t0_bulk(study, protocol))
-    yield Portion("T0", "every batch", (bulk,), "no initial value: nothing is judged")
+    first = SampleRow((), "T0", kind="bulk", grams=t0_bulk(study, protocol))
+    if any(one.takes_surfaces for one in read(study, protocol)):
+        first = SampleRow((), "T0", 1, pack.name)  # a needle needs a set surface
+    yield Portion("T0", "every batch", (first,), "no initial value: nothing is judged")
     for condition in standing(study, protocol):
         if condition.role not in IN_EVERY_BATCH:
             continue
@@ -243,7 +246,9 @@ def fed_checks(
 
     All of them where it can; else the least needed are left out one by one: first
     those beyond the months asked for, the latest first, then the youngest. The check
-    at the months asked for and the last check of the others are kept longest.
+    at the months asked for and the last check of the others are kept longest. Where
+    not even half of the checks that are asked for could be fed, all are kept, and the
+    plan tells that the container runs dry.
 
     Parameters
     ----------
@@ -262,12 +267,14 @@ def fed_checks(
         if asked is not None and check_order(one) > check_order(asked)
     ]
     going = [*reversed(beyond), *(one for one in checks if one not in beyond)]
+    least = ceil((len(checks) - len(beyond)) / 2)
     for one in going:
-        if len(checks) == 1 or feeds(study, protocol, pack, condition.name, checks):
-            break
-        if one not in (asked, checks[-1]) or one in beyond:
+        if feeds(study, protocol, pack, condition.name, checks):
+            return tuple(checks)
+        if len(checks) > least and (one not in (asked, checks[-1]) or one in beyond):
             checks.remove(one)
-    return tuple(checks)
+    fed = feeds(study, protocol, pack, condition.name, checks)
+    return tuple(checks) if fed else condition.all_checks
 
 
 def asked_check(condition: Condition, months: int) -> str | None:
@@ -305,7 +312,7 @@ def t0_bulk(study: Study, protocol: Protocol) -> Decimal:
         return USUAL_T0
     returned = max((one.needs_g or Decimal(0) for one in wanted), default=Decimal(0))
     least = max(T0_TIMES * once, once + returned)
-    return -(-least // 5) * 5
+    return Decimal(ceil(least / 5) * 5)
 
 
 def standing(study: Study, protocol: Protocol) -> Iterator[Condition]:

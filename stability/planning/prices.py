@@ -35,8 +35,22 @@ def price_of(condition: Condition, protocol: Protocol) -> str:
         return _BY_ROLE[condition.role]
     if condition.age_from == "first opening":
         return "no evidence for the period after opening"
-    if condition.cycles:
+    return _stress_words(condition)
+
+
+def _stress_words(condition: Condition) -> str:
+    if is_frozen(condition):
         return "no words about frost and transport in winter"
+    if condition.cycles:
+        return "no words about changes between warm and cold in transport"
     if condition.light:
         return "no words about light: a clear pack stands without evidence"
     return "no words about heat in storage and transport"
+
+
+def is_frozen(condition: Condition) -> bool:
+    """Say whether samples freeze there, all the time or in a step of a cycle."""
+    reached = [step.at for step in condition.steps]
+    if condition.temperature is not None:
+        reached.append(condition.temperature)
+    return any(degrees < 0 for degrees in reached)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from decimal import Decimal
+from math import ceil
 
 from stability.model.grams import grams_of_row
 from stability.model.plan import BatchGrams, WayOut
@@ -70,9 +71,9 @@ def _more_product(
 ) -> Iterator[WayOut]:
     for name, need in short.items():
         made = study.batches[name].grams or Decimal(0)
-        wanted = -(-(made * usable + need) / usable // 1)
+        wanted = ceil((made * usable + need) / usable)
         yield _way(
-            f"make {wanted:f} g of batch {name} instead of {plain(made)} g",
+            f"make {wanted} g of batch {name} instead of {plain(made)} g",
             {name: need},
             "no comparison; write the new mass before it is made",
             short,

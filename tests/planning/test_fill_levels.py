@@ -12,6 +12,7 @@ from stability.model.plan import FillLevel
 from stability.model.sample import assign_samples
 from stability.model.study import Pack
 from stability.planning.fill_levels import (
+    dry_words,
     feeds,
     fill_levels,
     unreadable,
@@ -109,3 +110,36 @@ def test_a_needle_uses_up_surfaces_and_leaves_the_grams() -> None:
     assert [one.surfaces_left for one in jar[:4]] == [2, 1, 0, 0]
     assert [one.unread for one in jar[2:4]] == [(), ("hardness",)]
     assert {one.left_g for one in jar} == {Decimal(30)}
+
+
+def test_a_twin_beside_a_container_of_the_same_place_is_told_by_itself() -> None:
+    study, protocol = face_cream_study(), face_cream()
+    jars = tuple(
+        replace(row, pack="JAR") if row.condition == "FT" else row
+        for row in study.samples
+    )
+    study = replace(study, samples=jars)
+
+    found = fill_levels(study, protocol, assign_samples(study, protocol))
+
+    room = [one for one in found if (one.batch, one.condition) == ("A", "ROOM")]
+    by_sample: dict[str, list[str]] = {one.sample: [] for one in room}
+    for one in room:
+        by_sample[one.sample].append(one.check)
+    assert ["c1", "c3"] in by_sample.values()
+    cycled = [one for one in found if one.condition == "FT"]
+    assert [one.check for one in cycled] == ["c1", "c3"]  # three alike, told once
+
+
+def test_a_test_for_which_a_full_pack_is_too_small_is_told_once() -> None:
+    study, protocol = face_cream_study(), face_cream()
+    cup = replace(protocol.attributes["spread"], name="flow", needs_g=Decimal(40))
+    with_cup = replace(protocol, attributes={**protocol.attributes, "flow": cup})
+    levels = fill_levels(study, with_cup, assign_samples(study, with_cup))
+
+    found = [one for one in dry_words(with_cup, levels) if "PUMP" in one]
+
+    assert "a full PUMP holds 30 g, and flow needs 40 g: leave flow out" in found[0]
+    assert not any("flow" in one for one in found[1:])
+    jar = [one for one in dry_words(with_cup, levels) if "JAR in ROOM" in one]
+    assert "too little is left for flow in JAR in ROOM at 3M" in jar[0]

@@ -59,7 +59,9 @@ def test_a_container_that_runs_dry_makes_a_plan_short() -> None:
     assert plan.short_g == 0
     assert plan.is_short
     assert {one.check for one in plan.levels if one.unread} == {"8w", "12w"}
-    assert "batch A, JAR in ROOM: at 8w too little is left for pH" in plan.cautions[0]
+    assert plan.cautions[0].startswith(
+        "too little is left for pH and odour in JAR in ROOM at 8w, JAR in T40 at 8w"
+    )
 
 
 def test_what_is_not_known_is_said() -> None:
@@ -138,7 +140,24 @@ def test_more_than_one_way_to_read_the_same_is_told() -> None:
     both = plan_study(study, grouped).cautions
     single = plan_study(replace(study, omit={"pH": "no meter"}), grouped).cautions
 
-    assert any(
-        "thickness is planned to be read as pH and spread" in one for one in both
-    )
+    assert any("for thickness, pH and spread are all planned" in one for one in both)
     assert not any("thickness" in one for one in single)
+
+
+def test_glass_in_a_freezer_is_warned_of_only_where_something_freezes() -> None:
+    study = face_cream_study()
+
+    assert "leave a third empty" in cautions(study)
+    assert "leave a third empty" not in cautions(
+        replace(study, omit={"FT": "no freezer"})
+    )
+
+
+def test_the_days_of_the_cycles_are_told() -> None:
+    study = replace(face_cream_study(), place_on={"FT": date(2026, 3, 20)})
+
+    found = cautions(study)
+
+    assert (
+        "FT needs hands at 6 changes of place from 2026-03-20 (Fri) to 2026-03-26 (Thu)"
+    ) in found

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stability.model.attribute import Attribute
 from stability.model.grams import needed_of_batch
 from stability.model.plan import USUAL_USABLE
 from stability.model.study import Batch, Pack, SampleRow, Study
@@ -197,8 +198,9 @@ def test_the_check_asked_for_is_the_first_that_shows_the_months(
         (35, ("4w", "8w", "3M", "6M", "9M", "12M", "18M")),
         (30, ("4w", "8w", "3M", "6M", "9M", "12M")),
         (15, ("6M", "9M", "12M")),
-        (5, ("12M",)),
-        (2, ("12M",)),
+        # not even half of the six checks to 12M: all are kept, and told to run dry
+        (14, ("4w", "8w", "3M", "6M", "9M", "12M", "18M", "24M")),
+        (2, ("4w", "8w", "3M", "6M", "9M", "12M", "18M", "24M")),
     ],
 )
 def test_a_small_pack_keeps_the_checks_that_matter_most(
@@ -228,6 +230,28 @@ def test_the_smallest_glass_that_feeds_a_condition_is_taken() -> None:
 def test_t0_can_be_read_three_times_or_beside_what_goes_back() -> None:
     assert t0_bulk(face_cream_study(), face_cream()) == 15  # 3 x 5 g
     assert t0_bulk(small_batch_study(), small_batch()) == 20  # 4 g and 16 g
+
+
+def test_t0_bulk_is_rounded_up() -> None:
+    protocol = face_cream()
+    more = replace(protocol.attributes["pH"], takes_g=Decimal("2.1"))
+    larger = replace(protocol, attributes={**protocol.attributes, "pH": more})
+
+    assert t0_bulk(face_cream_study(), larger) == 20  # 3 x 5.1 g
+
+
+def test_a_needle_is_read_at_t0_in_a_container() -> None:
+    protocol = small_batch()
+    needle = Attribute("hardness", "measured", takes_surfaces=1)
+    pricked = replace(protocol, attributes={**protocol.attributes, "hardness": needle})
+
+    bulk = share(small_batch_study(), protocol, Decimal(1)).study
+    tin = share(small_batch_study(), pricked, Decimal(1)).study
+
+    assert [(row.kind, row.pack) for row in rows_of(bulk, use="T0")] == [("bulk", None)]
+    assert [(row.kind, row.pack) for row in rows_of(tin, use="T0")] == [
+        ("container", "JAR")
+    ]
 
 
 masses = st.lists(st.integers(50, 3000), min_size=1, max_size=4)

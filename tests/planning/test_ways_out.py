@@ -10,7 +10,7 @@ import pytest
 from stability.model.plan import WayOut
 from stability.model.study import SampleRow, Study
 from stability.planning.grams import batch_grams
-from stability.planning.prices import price_of
+from stability.planning.prices import is_frozen, price_of
 from stability.planning.ways_out import plain, usable_share_words, ways_out
 from tests.planning.worked_examples import (
     FRESH,
@@ -44,6 +44,23 @@ def test_a_batch_short_by_40_grams_has_ways_out() -> None:
     small = found["a pack of 15 g in place of JAR"]
     assert (small.grams, small.enough) == (Decimal(75), True)
     assert "differs from the one sold" in small.costs
+
+
+@pytest.mark.parametrize("usable", ["0.95", "0.9", "0.97", "1"])
+def test_the_mass_that_is_named_is_enough_and_one_gram_less_is_not(usable: str) -> None:
+    share, study = Decimal(usable), small_batch_study(REOPENED)
+    short = batch_grams(study, small_batch(), share)
+    text = ways_out(study, small_batch(), short, share)[0].text
+    named = Decimal(text.split()[1])
+
+    def lacking(grams: Decimal) -> Decimal:
+        made = {"A": replace(study.batches["A"], grams=grams)}
+        found = batch_grams(replace(study, batches=made), small_batch(), share)
+        return found[0].short_g
+
+    assert text.startswith("make ")
+    assert lacking(named) == 0
+    assert lacking(named - 1) > 0
 
 
 def test_reopening_wins_what_fresh_jars_take_and_says_so_in_print() -> None:
@@ -130,6 +147,19 @@ def test_every_condition_has_a_price(condition: str, words: str) -> None:
     protocol = face_cream()
 
     assert words in price_of(protocol.conditions[condition], protocol)
+
+
+def test_cycles_without_frost_have_another_price_than_frost() -> None:
+    protocol = face_cream()
+    frozen = protocol.conditions["FT"]
+    warm = tuple(replace(step, at=abs(step.at)) for step in frozen.steps)
+
+    words = price_of(replace(frozen, steps=warm), protocol)
+
+    assert "frost" not in words
+    assert "warm and cold" in words
+    assert is_frozen(frozen)
+    assert not is_frozen(protocol.conditions["COLD"])
 
 
 def test_what_filling_loses_is_printed() -> None:
