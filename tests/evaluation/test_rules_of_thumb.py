@@ -11,7 +11,7 @@ from stability.evaluation.ageing_findings import AgeingFindings, HeatFinding
 from stability.model.age import Age
 from stability.model.condition import Condition, CycleStep
 from stability.model.study import StructuralLimit
-from tests.evaluation.builders import protocol
+from tests.evaluation.builders import protocol, sample
 from tests.evaluation.heated import (
     ACTIVE,
     ODOUR,
@@ -299,6 +299,20 @@ def test_readings_that_decide_nothing_are_not_translated() -> None:
     (one,) = heat((ROOM, T45), value=lambda *_: "<2.0")
 
     assert (one.outcome, one.translations) == ("not decided", ())
+
+
+def test_a_check_at_which_one_container_decides_nothing_does_not_count() -> None:
+    made = heated((ROOM, T45), lambda *_: None, attributes=(PLAIN,))
+    made.samples = [*made.samples, sample("HDC-TWO", "T45", checks=T45.checks)]
+    second = replace(made, drafts=[])
+    second.drafts.extend(made.drafts[1:])
+    second.place("HDC-TWO", "T45")
+    for code, later in (("HDC-T45-A", "5.0"), ("HDC-TWO", "<5.0")):
+        second.read(code, "active", "4w", "5.0", done="2025-02-07")
+        second.read(code, "active", "8w", later, done="2025-03-07")
+
+    (one,) = found(second).heat
+    assert (one.check, one.days, one.outcome) == ("4w", 28.0, "translated")
 
 
 def test_loss_of_water_is_not_translated() -> None:
