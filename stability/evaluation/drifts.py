@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import lru_cache
 
 from stability.evaluation.grouping import first_outside, points_of, state_of
 from stability.evaluation.histories import refused, resolution_of
@@ -75,7 +77,9 @@ def measured_series(
         for key in keys
     }
     complete = tuple(
-        replace(one, cautions=(*one.cautions, *cautions.get(one.key, ())))
+        replace(one, cautions=(*one.cautions, *cautions[one.key]))
+        if cautions.get(one.key)
+        else one
         for one in fitted
     )
     return complete, findings
@@ -118,15 +122,18 @@ def _points(
     index: Index, key: SeriesKey, observations: Sequence[JudgedObservation]
 ) -> _Points:
     points, whose = points_of(index, key, observations)
-    known = [
-        (one.age_months, float(one.value)) for one in points if one.value is not None
-    ]
+    known = [one for one in points if one.value is not None]
     return _Points(
         points,
         whose,
-        tuple(age for age, _ in known),
-        tuple(value for _, value in known),
+        tuple([one.age_months for one in known]),
+        tuple([_as_float(one.value) for one in known if one.value is not None]),
     )
+
+
+def _as_float(value: Fraction) -> float:
+    """Return the nearest float, as `float` does by way of more calls."""
+    return value.numerator / value.denominator
 
 
 @dataclass(frozen=True, slots=True)
@@ -236,7 +243,12 @@ def _horizon(index: Index, key: SeriesKey, role: Role) -> tuple[float, str]:
     if role in _UNDER_LIFE:
         months = index.record.study.request.months
         return float(months), f"{months} months asked for"
-    checks = index.protocol.conditions[key.condition].checks
+    return _last_planned(index.protocol.conditions[key.condition].checks)
+
+
+@lru_cache(maxsize=64)
+def _last_planned(checks: tuple[str, ...]) -> tuple[float, str]:
+    """Return the age of the last check of a condition [months], and what it is."""
     ages = [age for check in checks if (age := parse_age(check)) is not None]
     if not ages:
         return 0.0, ""

@@ -22,6 +22,8 @@ def count_text(count: int, one: str, several: str = "") -> str:
 
 def decimals_of(readings: Sequence[Reading]) -> int:
     """Return the largest number of digits after the point, as typed."""
+    if len(readings) == 1:
+        return len(readings[0].value.partition(".")[2])
     return max([len(one.value.partition(".")[2]) for one in readings], default=0)
 
 

@@ -92,6 +92,12 @@ def judge_measured(
         return Judgement("recorded only", judged, None, words)
     if judged is None and not readings:
         return Judgement("not measured", None, None, words)
+    if judged is not None and not limit.is_relative and limit.absolute is not None:
+        # Most readings of a study end here, without the lists that the others need.
+        faults = _passed("", limit.absolute, judged)
+        if not faults:
+            return Judgement("inside", judged, None, words)
+        return Judgement("outside", judged, None, words, "; ".join(faults))
     found = _Found()
     for lead, band, factor, offset in _bands(limit, initial):
         if factor is None or offset is None:
@@ -102,6 +108,10 @@ def judge_measured(
             _beyond(readings, scale, found)
         else:
             scale.place(judged, found)
+    return _judgement(found, judged, words)
+
+
+def _judgement(found: _Found, judged: Fraction | None, words: str) -> Judgement:
     if found.faults:
         return Judgement("outside", judged, None, words, "; ".join(found.faults))
     if found.unsure:
@@ -170,6 +180,22 @@ def word_of(readings: Sequence[Reading], attribute: Attribute) -> str:
 def _exact(bound: Decimal) -> Fraction:
     """Return a bound as a fraction; the same few bounds judge all readings."""
     return Fraction(bound)
+
+
+def _passed(lead: str, band: Band, there: Fraction) -> list[str]:
+    """Name the bounds that a value on the band's scale passes."""
+    top, bottom = there.numerator, there.denominator
+    found = []
+    # Whole numbers compared: a fraction's own comparison takes four times as long.
+    if band.lowest is not None:
+        low = _exact(band.lowest)
+        if top * low.denominator < low.numerator * bottom:
+            found.append(f"{lead}below {band.lowest}")
+    if band.highest is not None:
+        high = _exact(band.highest)
+        if top * high.denominator > high.numerator * bottom:
+            found.append(f"{lead}above {band.highest}")
+    return found
 
 
 def _first(attribute: Attribute, word: str) -> str:
@@ -253,9 +279,4 @@ class _Scale:
 
     def place(self, value: Fraction, found: _Found) -> None:
         """Add the bounds that a value passes."""
-        there = self.of(value)
-        low, high = self.band.lowest, self.band.highest
-        if low is not None and there < _exact(low):
-            found.faults.append(f"{self.lead}below {low}")
-        if high is not None and there > _exact(high):
-            found.faults.append(f"{self.lead}above {high}")
+        found.faults.extend(_passed(self.lead, self.band, self.of(value)))

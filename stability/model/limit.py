@@ -64,14 +64,13 @@ class Limit:
     @property
     def judges(self) -> bool:
         """Say whether there is a bound that a reading can be held against."""
-        bounds = (
-            self.absolute,
-            self.change,
-            self.percent_of_initial,
-            self.highest,
-            self.required,
+        return not self.recorded_only and (
+            self.absolute is not None
+            or self.change is not None
+            or self.percent_of_initial is not None
+            or self.highest is not None
+            or self.required is not None
         )
-        return not self.recorded_only and any(one is not None for one in bounds)
 
     def words(self, unit: str) -> str:
         """Return the limit in words, as it is printed beside every reading."""

@@ -11,7 +11,7 @@ from statsmodels.regression.linear_model import OLS
 
 from stability.model.estimate import Bound, Caution, Drift, Line, NoFit, Scale, back
 from stability.statistics.fit_checks import line_without_last, series_cautions
-from stability.statistics.line import clean_scatter, resolution_floor
+from stability.statistics.line import centred_ages, clean_scatter, resolution_floor
 from stability.statistics.margin import room
 from stability.statistics.quantiles import t_two_sided, t_two_sided_p
 
@@ -96,7 +96,7 @@ def fit_drift(
     ages, values = tuple(map(float, ages)), tuple(map(float, values))
     floor = resolution_floor(values, scale, resolution)
     line, residuals = _line(ages, values, scale, coefficients)
-    used = replace(line, s_used=max(line.s_used, floor))
+    used = line if line.s_used >= floor else replace(line, s_used=floor)
     cautions = series_cautions(
         used, ages, values, floor=floor, resolution=resolution, bounds=bounds
     )
@@ -256,9 +256,8 @@ def _line(
     residuals = tuple(
         value - intercept - slope * age for age, value in zip(ages, y, strict=True)
     )
-    s = clean_scatter(math.sqrt(math.fsum(r * r for r in residuals) / (n - 2)), y)
-    mean_age = math.fsum(ages) / n
-    sxx = math.fsum((age - mean_age) ** 2 for age in ages)
+    s = clean_scatter(math.sqrt(math.fsum([r * r for r in residuals]) / (n - 2)), y)
+    mean_age, _, sxx = centred_ages(tuple(ages))
     return Line(n, n - 2, intercept, slope, s, mean_age, sxx, scale), residuals
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from stability.model.estimate import (
     Bound,
@@ -13,7 +14,7 @@ from stability.model.estimate import (
     StraightLine,
     back,
 )
-from stability.statistics.line import closed_line
+from stability.statistics.line import centred_ages, closed_line
 from stability.statistics.margin import room
 from stability.statistics.quantiles import t_two_sided, t_two_sided_p
 
@@ -60,7 +61,7 @@ def series_cautions(
 
     Examples
     --------
-    from stability.statistics.line import closed_line
+    from stability.statistics.line import centred_ages, closed_line
     >>> ages, values = [0, 3, 6, 9], [5.5, 5.4, 5.5, 5.4]
     >>> [c.code for c in series_cautions(closed_line(ages, values), ages, values)]
     []
@@ -167,11 +168,15 @@ def leverages(ages: Sequence[float]) -> tuple[float, ...]:
     >>> leverages([0, 1, 2])[1].__round__(4)
     0.3333
     """
+    return _leverages(tuple(ages))
+
+
+@lru_cache(maxsize=256)
+def _leverages(ages: tuple[float, ...]) -> tuple[float, ...]:
+    """Return the leverages; kept, because series of the same days share them."""
     n = len(ages)
-    mean = math.fsum(ages) / n
-    squares = [(age - mean) ** 2 for age in ages]
-    sxx = math.fsum(squares)
-    return tuple(1 / n + square / sxx for square in squares)
+    _, centred, sxx = centred_ages(ages)
+    return tuple(1 / n + c**2 / sxx for c in centred)
 
 
 def carrying_point(ages: Sequence[float]) -> Caution | None:
@@ -245,7 +250,7 @@ def outlying_point(
 
     Examples
     --------
-    from stability.statistics.line import closed_line
+    from stability.statistics.line import centred_ages, closed_line
     >>> ages = [0, 3, 6, 9, 12, 18]
     >>> values = [5.50, 5.47, 5.44, 5.80, 5.38, 5.33]
     >>> outlying_point(closed_line(ages, values), ages, values).code
@@ -258,7 +263,7 @@ def outlying_point(
     residuals = [
         v - line.intercept - line.slope * t for t, v in zip(ages, y, strict=True)
     ]
-    whole = math.fsum(residual * residual for residual in residuals)
+    whole = math.fsum([residual * residual for residual in residuals])
     least = max(floor, 1e-12 * max(*y, -min(y)))
     studentised = [
         _studentised(residual, 1 - leverage, whole, least, n)
@@ -320,12 +325,11 @@ def fast_start(
     'fast-start'
     """
     initial = [v for age, v in zip(ages, values, strict=True) if age == 0]
-    later = [(age, v) for age, v in zip(ages, values, strict=True) if age > 0]
-    if not initial or len({age for age, _ in later}) < 3:
+    later = [age for age in ages if age > 0]
+    if not initial or len(set(later)) < 3:
         return None
-    line = closed_line(
-        [age for age, _ in later], [v for _, v in later], scale=scale, floor=floor
-    )
+    after = [v for age, v in zip(ages, values, strict=True) if age > 0]
+    line = closed_line(later, after, scale=scale, floor=floor)
     variance = 1 + 1 / line.n + line.mean_age**2 / line.sxx
     half = t_two_sided(1 - LEVEL, line.df) * line.s_used * math.sqrt(variance)
     on_line = [math.log(v) if scale == "ln" else v for v in initial]
@@ -371,9 +375,8 @@ def line_without_last(
     1.0
     """
     last = max(ages)
-    earlier = [(t, v) for t, v in zip(ages, values, strict=True) if t < last]
-    if len({t for t, _ in earlier}) < 3:
+    earlier = [t for t in ages if t < last]
+    if len(set(earlier)) < 3:
         return None
-    return closed_line(
-        [t for t, _ in earlier], [v for _, v in earlier], scale=scale, floor=floor
-    )
+    before = [v for t, v in zip(ages, values, strict=True) if t < last]
+    return closed_line(earlier, before, scale=scale, floor=floor)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -99,6 +100,32 @@ def resolution_floor(
     return resolution / 2
 
 
+@lru_cache(maxsize=256)
+def centred_ages(ages: tuple[float, ...]) -> tuple[float, tuple[float, ...], float]:
+    """Return the mean age, each age less it, and the sum of their squares.
+
+    Kept, because all series of a study that were read on the same days share them.
+
+    Parameters
+    ----------
+    ages : tuple of float
+        At least one. [months]
+
+    Returns
+    -------
+    tuple of float, tuple of float, and float
+        Mean age [months], ages about it [months], Sxx [months²].
+
+    Examples
+    --------
+    >>> centred_ages((0.0, 1.0, 2.0))
+    (1.0, (-1.0, 0.0, 1.0), 2.0)
+    """
+    mean_age = math.fsum(ages) / len(ages)
+    centred = tuple(age - mean_age for age in ages)
+    return mean_age, centred, math.fsum([c * c for c in centred])
+
+
 def closed_line(
     ages: Sequence[float],
     values: Sequence[float],
@@ -154,16 +181,15 @@ def closed_line(
     # Plain sums: a study has thousands of lines of ten points, for which arrays are
     # slower than the arithmetic.
     y = [math.log(v) for v in values] if scale == "ln" else [float(v) for v in values]
-    mean_age, mean_value = math.fsum(ages) / n, math.fsum(y) / n
-    centred = [age - mean_age for age in ages]
-    sxx = math.fsum(c * c for c in centred)
+    mean_age, centred, sxx = centred_ages(tuple(ages))
     if sxx <= 0:
         message = "all points have one age"
         raise ValueError(message)
+    mean_value = math.fsum(y) / n
     about = [value - mean_value for value in y]
-    slope = math.fsum(c * v for c, v in zip(centred, about, strict=True)) / sxx
+    slope = math.fsum([c * v for c, v in zip(centred, about, strict=True)]) / sxx
     residuals = [v - slope * c for c, v in zip(centred, about, strict=True)]
-    s = clean_scatter(math.sqrt(math.fsum(r * r for r in residuals) / (n - 2)), y)
+    s = clean_scatter(math.sqrt(math.fsum([r * r for r in residuals]) / (n - 2)), y)
     return Line(
         n=n,
         df=n - 2,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 
@@ -74,7 +75,8 @@ def curvature(
     if sqq <= 0:
         return None
     coefficient = sqy / sqq
-    rest = sum(float((y - coefficient * q) @ (y - coefficient * q)) for q, y in bends)
+    left = [y - coefficient * q for q, y in bends]
+    rest = sum(float(one @ one) for one in left)
     floor = max(drift.floor for drift in drifts)
     s = max(math.sqrt(rest / df), floor, _rounding(drifts))
     error = s / math.sqrt(sqq)
@@ -87,11 +89,21 @@ def curvature(
 
 def _bend(drift: Drift) -> tuple[np.ndarray, np.ndarray]:
     """Return t² and the values of one batch, each about its own line."""
-    centred = np.asarray(drift.ages) - drift.mean_age
+    q = _squares_about_lines(drift.ages, drift.mean_age, drift.sxx)
+    return q, np.asarray(drift.residuals)
+
+
+@lru_cache(maxsize=256)
+def _squares_about_lines(
+    ages: tuple[float, ...], mean_age: float, sxx: float
+) -> np.ndarray:
+    """Return t² about its own line; kept, because batches read together share it."""
+    centred = np.asarray(ages) - mean_age
     squares = centred**2
     squares = squares - squares.mean()
-    q = squares - centred * float(centred @ squares) / drift.sxx
-    return q, np.asarray(drift.residuals)
+    q: np.ndarray = squares - centred * float(centred @ squares) / sxx
+    q.flags.writeable = False
+    return q
 
 
 def _rounding(drifts: Sequence[Drift]) -> float:
