@@ -13,7 +13,16 @@ from typing import Annotated
 
 import typer
 
-from stability.cli import bench, evaluate, keeping, labels, plan, readings, report
+from stability.cli import (
+    bench,
+    compare,
+    evaluate,
+    keeping,
+    labels,
+    plan,
+    readings,
+    report,
+)
 from stability.cli.app import Outcome, app
 from stability.cli.output import tell
 from stability.cli.surroundings import debugging
@@ -21,7 +30,16 @@ from stability.errors import StabilityError
 
 DONE, FOUND, TO_MEND, FAULT, INTERRUPTED = 0, 1, 2, 3, 130
 #: Modules whose import adds their commands, in the order of the help.
-COMMANDS = (plan, labels, bench, readings, evaluate, report, keeping)
+COMMANDS = (
+    plan,
+    labels,
+    bench,
+    readings,
+    evaluate,
+    compare,
+    report,
+    keeping,
+)
 
 
 @app.callback()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from stability.model.contrast import ChanceCount, Contrast
+from stability.model.contrast import ChanceCount, Contrast, Method
 from stability.model.estimate import Caution, NoFit, Scale
 
 #: What is held beside what.
@@ -80,13 +80,27 @@ class DriftContrast:
     explains: tuple[str, ...]
     #: Cautions, each with its consequence.
     cautions: tuple[Caution, ...]
-    #: The result in one sentence, with its numbers.
-    text: str
+    #: Difference and interval as printed, with their unit; "" where there is none.
+    numbers: str = ""
+    #: The result in words, without numbers; why there is none. "" until worded.
+    verdict: str = ""
+    #: The result in one sentence, with its numbers; "" until worded.
+    text: str = ""
 
     @property
     def excludes_no_difference(self) -> bool:
         """Say whether there is an interval and it leaves out 0."""
         return isinstance(self.result, Contrast) and self.result.excludes_no_difference
+
+    @property
+    def contrast(self) -> Contrast | None:
+        """The difference with all its numbers, on the scale; None without one."""
+        return self.result if isinstance(self.result, Contrast) else None
+
+    @property
+    def method(self) -> Method | None:
+        """How the difference was found; None where there is none."""
+        return self.result.method if isinstance(self.result, Contrast) else None
 
     @property
     def difference(self) -> float | None:

@@ -187,7 +187,7 @@ def _side(between: Between, key: SeriesKey) -> Side:
         "packs": key.pack,
     }[between]
     if key.twin_of:
-        name = f"the untreated twin in {name}"
+        name = f"untreated twin in {name}"
     return Side(name, "", key.condition, key.pack, (key.batch,))
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 from stability.evaluation.contrast_findings import Beside, DriftContrast
 from stability.evaluation.phrases import listed
@@ -52,14 +53,14 @@ def _fixed(value: float, places: int) -> str:
 
 
 def numbers_text(one: DriftContrast) -> str:
-    """Return the difference with its interval: `-0.158 (-0.174 to -0.141) pH a month`.
+    """Return the difference with its interval: `-0.158 (-0.174 to -0.141) pH`.
 
     Empty where there is none.
     """
     if one.difference is None or one.interval is None:
         return ""
     difference, low, high = together(one.difference, one.interval)
-    return f"{difference} ({low} to {high}){unit_text(one.unit)} a month"
+    return f"{difference} ({low} to {high}){unit_text(one.unit)}"
 
 
 def unit_text(unit: str) -> str:
@@ -67,13 +68,16 @@ def unit_text(unit: str) -> str:
     return "" if unit in {"", "1"} else f" {unit}"
 
 
-def drift_text(one: DriftContrast) -> str:
-    """Return a contrast of drifts in one sentence; relative rates on the ln scale."""
+def worded(one: DriftContrast) -> DriftContrast:
+    """Return a contrast of drifts with its verdict, and with that and its numbers."""
     if isinstance(one.result, NoFit):
-        return one.result.text
+        return replace(one, verdict=one.result.text, text=one.result.text)
     verdict = _verdict(one.sides, one.result)
     kind = "difference of relative rates " if one.scale == "ln" else ""
-    return f"{verdict}: {kind}{numbers_text(one)}, {100 * one.result.confidence:g} %."
+    level = f"{100 * one.result.confidence:g} %"
+    numbers = numbers_text(one)
+    text = f"{verdict}: {kind}{numbers} a month, {level}."
+    return replace(one, numbers=numbers, verdict=verdict, text=text)
 
 
 def _verdict(sides: Beside, result: Contrast) -> str:

@@ -17,7 +17,7 @@ from stability.evaluation.contrast_findings import (
     WordContrast,
 )
 from stability.evaluation.contrast_pairs import Pair, StudySeries, matched, pairs_of
-from stability.evaluation.contrast_words import checks_text, drift_text, sentence
+from stability.evaluation.contrast_words import checks_text, sentence, worded
 from stability.evaluation.explaining import explained_by
 from stability.evaluation.histories import resolution_of
 from stability.evaluation.phrases import count_text
@@ -54,6 +54,10 @@ WORDS_BESIDE = Caution(
     "words-beside",
     "Scores and statements stand side by side as they were read; they are neither "
     "averaged nor tested.",
+)
+SHARED_T0 = Caution(
+    "shared-t0",
+    "A T0 that both sides share is left out where checks are paired.",
 )
 REOPENED = Caution(
     "reopened",
@@ -114,6 +118,8 @@ def general_cautions(
     found = []
     if any(isinstance(one.result, Contrast) for one in drifts):
         found.append(NOT_SHOWN)
+    if any(one.method == "paired differences" for one in drifts):
+        found.append(SHARED_T0)
     if any(one.sides.first.samples or one.sides.second.samples for one in drifts):
         found.append(REOPENED)
     if words:
@@ -133,8 +139,8 @@ def _of_pair(
     for one, other in both:
         sides = replace(
             pair.sides,
-            first=replace(pair.sides.first, samples=_container(one)),
-            second=replace(pair.sides.second, samples=_container(other)),
+            first=_side_of(pair.sides.first, one, both),
+            second=_side_of(pair.sides.second, other, both),
         )
         found = _compared(series, sides, one, other)
         contrast = DriftContrast(
@@ -146,13 +152,28 @@ def _of_pair(
             result=found.result,
             explains=explained_by(series, series, sides),
             cautions=found.cautions,
-            text="",
         )
-        yield replace(contrast, text=drift_text(contrast))
+        yield worded(contrast)
 
 
-def _container(one: MeasuredSeries) -> tuple[str, ...]:
-    return (one.key.sample,) if one.key.sample else ()
+def _side_of(
+    side: Side,
+    one: MeasuredSeries,
+    both: Sequence[tuple[MeasuredSeries, MeasuredSeries]],
+) -> Side:
+    """Return a side with its container, named where there are several."""
+    code = one.key.sample
+    several = len({each.key.sample for each in _of(both, one)}) > 1
+    name = f"{side.name} {code}" if code and several else side.name
+    return replace(side, name=name, samples=(code,) if code else ())
+
+
+def _of(
+    both: Sequence[tuple[MeasuredSeries, MeasuredSeries]], one: MeasuredSeries
+) -> list[MeasuredSeries]:
+    """Return the series of the side that a series is of."""
+    place = 0 if any(first is one for first, _ in both) else 1
+    return [pair[place] for pair in both]
 
 
 def difference_unit(one: MeasuredSeries) -> str:
@@ -164,8 +185,10 @@ def _other_settings(pair: Pair[MeasuredSeries]) -> DriftContrast:
     """Return the refusal to compare what was read under other fixed settings."""
     one = pair.first[0]
     result = other_settings(pair.sides, pair.first, pair.second)
-    return DriftContrast(
-        pair.sides, (), one.scale, difference_unit(one), (), result, (), (), result.text
+    return worded(
+        DriftContrast(
+            pair.sides, (), one.scale, difference_unit(one), (), result, (), ()
+        )
     )
 
 
@@ -247,10 +270,7 @@ def _unpaired(
     """Return the difference of two slopes where too few checks were shared."""
     checks, opened = few.checks, few.cautions
     shared = checks_text(checks) or "none"
-    said = (
-        f"Too few checks were read on both sides ({shared}; a T0 that both share does "
-        "not count)"
-    )
+    said = f"Too few checks were read on both sides ({shared})"
     result = _two_slopes(sides, one, other, confidence)
     if isinstance(result, NoFit):
         return _Compared(NoFit(result.code, f"{said}. {result.text}"), checks, opened)
@@ -350,7 +370,7 @@ def line_cautions(
     if max(ends) > _MUCH_LONGER * min(ends):
         text = (
             f"{sides.first.name} was read to {ends[0]:.1f} months, {sides.second.name} "
-            f"to {ends[1]:.1f}: the difference holds if both drift in a straight line."
+            f"to {ends[1]:.1f}: it holds if both drift in a straight line."
         )
         found.append(Caution("other-lengths", sentence(text)))
     return tuple(found)

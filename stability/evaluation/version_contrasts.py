@@ -13,7 +13,7 @@ from stability.evaluation.contrast_findings import (
     WordContrast,
 )
 from stability.evaluation.contrast_pairs import S, StudySeries
-from stability.evaluation.contrast_words import drift_text
+from stability.evaluation.contrast_words import worded
 from stability.evaluation.contrasts import (
     counted,
     difference_unit,
@@ -121,10 +121,8 @@ def _of_place(
         refused = other_settings(sides, ours, theirs)
     if refused is not None:
         one = ours[0]
-        yield DriftContrast(
-            sides, (), one.scale, difference_unit(one), (), refused, (), (),
-            refused.text,
-        )  # fmt: skip
+        unit = difference_unit(one)
+        yield worded(DriftContrast(sides, (), one.scale, unit, (), refused, (), ()))
         return
     for found in settings:
         yield _contrast(
@@ -188,9 +186,8 @@ def _contrast(
         result=result,
         explains=explained_by(first, second, sides),
         cautions=tuple(_cautions(sides, (ours, chosen), (theirs, others), result)),
-        text="",
     )
-    return replace(contrast, text=drift_text(contrast))
+    return worded(contrast)
 
 
 def _one_each(series: Sequence[MeasuredSeries]) -> list[MeasuredSeries]:

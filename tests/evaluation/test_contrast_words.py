@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stability.evaluation.contrast_findings import Beside, Between, DriftContrast, Side
-from stability.evaluation.contrast_words import drift_text, numbers_text, together
+from stability.evaluation.contrast_words import numbers_text, together, worded
 from stability.model.contrast import Contrast, Method
 
 NUMBERS = st.floats(-1e6, 1e6, allow_nan=False).map(lambda one: round(one, 9))
@@ -64,7 +64,7 @@ def contrast(
     result = Contrast(method, sum(interval) / 2, 0.01, 5.0, interval, 0.95, 0.5)
     return DriftContrast(
         Beside(between, basis, "pH", first, second), (), "linear", "pH", (), result,
-        (), (), "",
+        (), (),
     )  # fmt: skip
 
 
@@ -110,11 +110,10 @@ APART, TOGETHER = (0.1, 0.3), (-0.1, 0.3)
 def test_a_verdict_names_both_sides_and_claims_no_more(
     one: DriftContrast, says: str
 ) -> None:
-    assert drift_text(one).startswith(says)
-    assert drift_text(one).endswith(" pH a month, 95 %.")
+    assert worded(one).text.startswith(says)
+    assert says.startswith(worded(one).verdict[:20])
+    assert worded(one).text.endswith(" pH a month, 95 %.")
 
 
 def test_numbers_carry_their_unit() -> None:
-    assert numbers_text(contrast("batches", APART)) == (
-        "0.20 (0.10 to 0.30) pH a month"
-    )
+    assert numbers_text(contrast("batches", APART)) == ("0.20 (0.10 to 0.30) pH")

@@ -187,6 +187,16 @@ def test_a_side_that_alone_was_reopened_is_told() -> None:
     assert "Only COLD was reopened" in one.cautions[0].text
 
 
+def test_several_containers_are_told_apart_by_their_codes() -> None:
+    jars = (*JARS, sample("HDC-3", "T40"))
+    bench = read(jars, {"HDC-1": HOT, "HDC-2": COLD, "HDC-3": COLD})
+    found = contrasts(bench.evaluate("2025-06-01")).drifts
+
+    assert [one.sides.first.name for one in found] == ["T40 HDC-1", "T40 HDC-3"]
+    assert [one.sides.second.name for one in found] == ["COLD", "COLD"]
+    assert [one.sides.first.samples for one in found] == [("HDC-1",), ("HDC-3",)]
+
+
 # What cannot be compared is said in words
 
 
@@ -195,7 +205,7 @@ def test_two_checks_in_all_are_too_few() -> None:
     one = only(contrasts(bench.evaluate("2025-06-01")))
 
     text = refused(one).text
-    assert "Too few checks were read on both sides (2w" in text
+    assert "Too few checks were read on both sides (2w)" in text
     assert "T40 has no line: Read at two ages" in text
     assert "nan" not in text
 

@@ -61,5 +61,5 @@ def test_cycled_samples_stand_beside_their_untreated_twin() -> None:
 
     (one,) = contrasts(made.evaluate("2025-06-01")).words
     assert one.sides.basis == "untreated twin"
-    assert one.sides.second.name == "the untreated twin in ROOM"
+    assert one.sides.second.name == "untreated twin in ROOM"
     assert one.text == "FT went further"
