@@ -119,4 +119,7 @@ def test_it_prints_as_a_document(tmp_path: Path, name: str) -> None:
     assert "Q1B" not in printed
     for condition in protocol(name).conditions:
         assert condition in printed
-    assert ("age counts from first opening" in printed) == (name != "balm-anhydrous")
+    opened = name != "balm-anhydrous"
+    assert ("age counts from first opening" in printed) == opened
+    assert ("from the first opening" in printed) == opened
+    assert ("d from opening" in printed) == opened

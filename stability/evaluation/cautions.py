@@ -141,10 +141,32 @@ def _of_conditions(record: StudyRecord) -> Iterator[Caution]:
         yield _HEAT
     if (highest is not None and highest >= 37) or (lowest is not None and lowest <= 8):
         yield _KITCHEN
-    if any(one.light for one in conditions):
+    if _without_dose(conditions, record):
         yield _LIGHT
+    opened = [one.name for one in conditions if one.age_from == "first opening"]
+    if opened:
+        names = " and ".join(opened)
+        yield Caution(
+            "first-opening",
+            f"Age in {names} counts from the first opening, which is when a sample was "
+            "placed there: 6M are six months of use, whatever the age of the pack.",
+        )
     if any(sample.use == "reopened" for sample in record.samples.values()):
         yield _REOPENED
+
+
+def _without_dose(conditions: Iterable[Condition], record: StudyRecord) -> bool:
+    """Say whether samples stood in light whose dose nobody measured."""
+    twins = record.protocol.twins_of_light().values()
+    lit = {one.name for one in conditions if one.light and one.name not in twins}
+    attributes = record.protocol.attributes
+    doses = {name for name, one in attributes.items() if one.unit == "lx·h"}
+    measured = {
+        record.samples[seen.sample].condition
+        for seen in record.observations
+        if seen.attribute in doses and seen.stands and seen.readings
+    }
+    return bool(lit - measured)
 
 
 def _extremes(

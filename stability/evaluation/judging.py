@@ -120,7 +120,7 @@ def _judged(
         planned=planned,
         age_days=days,
         age_months=None if days is None else days / DAYS_PER_MONTH,
-        age_text=age_text(days, seen.check),
+        age_text=_age_text(index, case, days),
         readings_text=readings_text(seen.readings),
         unit=seen.unit,
         value=judgement.value,
@@ -196,6 +196,15 @@ def _age(index: Index, case: _Case) -> float | None:
         return 0.0
     placing = index.record.first_placing(case.sample.code)
     return None if placing is None else age_days(placing.done, case.seen.done)
+
+
+def _age_text(index: Index, case: _Case, days: float | None) -> str:
+    """Return an age as printed, with its clock where that is not the usual one."""
+    text = age_text(days, case.seen.check)
+    condition = index.record.protocol.conditions.get(case.condition or "")
+    opened = condition is not None and condition.age_from == "first opening"
+    aged = case.purpose in {"check", "extra"} and days is not None
+    return f"{text} from opening" if opened and aged else text
 
 
 def _left_out(

@@ -64,7 +64,8 @@ def _protocol_rows(
             "T0",
             (
                 f"read {t0.read_after} to {t0.read_before} after making; placed within "
-                f"{t0.place_within} of the T0 readings; age counts from placing. "
+                f"{t0.place_within} of the T0 readings; age counts from placing"
+                f"{_own_clocks(protocol)}. "
                 f"{sentence_case(t0.reason)}"
             ),
         ),
@@ -79,6 +80,16 @@ def _protocol_rows(
         ),
         ("Left out, with reason", omitted or "nothing"),
     ]
+
+
+def _own_clocks(protocol: Protocol) -> str:
+    """Return which conditions count age from the first opening; "" where none does."""
+    names = [
+        name
+        for name, one in protocol.conditions.items()
+        if one.age_from == "first opening"
+    ]
+    return f", in {' and '.join(names)} from the first opening" if names else ""
 
 
 def condition_table(protocol: Protocol, styles: ReportStyles) -> Flowable:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from typing import Any
 
 from stability.evaluation.cautions import NOTE
 from stability.model.attribute import Attribute
+from stability.model.limit import Limit
 from stability.model.study import AsSold
 from tests.evaluation.builders import Bench, protocol, sample, study
 
@@ -61,6 +63,39 @@ def test_light_without_a_measured_dose_names_no_standard() -> None:
     assert not any("Q1B" in text for text in texts)
     assert "light-dose" in codes("WINDOW")
     assert "light-dose" not in codes("ROOM")
+
+
+def test_light_whose_dose_was_read_is_not_said_to_be_without() -> None:
+    dose = Attribute("dose", "measured", unit="lx·h", limit=Limit(recorded_only=True))
+    made = Bench(
+        [sample("HDC-001-A", "WINDOW"), sample("HDC-002-C", "FOIL")],
+        protocol=protocol(attributes={"dose": dose}),
+    )
+    made.place("HDC-001-A", "WINDOW")
+    before = {one.code for one in made.evaluate("2025-02-01").cautions}
+    read = made.read("HDC-001-A", "dose", "4w", "1200000", done="2025-02-07")
+    after = {one.code for one in made.evaluate("2025-02-08").cautions}
+    made.invalidate(read, "meter was off", done="2025-02-09")
+
+    assert "light-dose" in before
+    assert "light-dose" not in after
+    assert "light-dose" in {one.code for one in made.evaluate("2025-02-10").cautions}
+
+
+def test_a_clock_that_begins_with_the_opening_is_told_with_its_condition() -> None:
+    base = protocol()
+    opened = replace(base.conditions["T45"], name="USE", age_from="first opening")
+    using = replace(base, conditions={**base.conditions, "USE": opened})
+    in_use = sample("HDC-001-A", "USE", use="in use", checks=("4w",))
+    made = Bench([in_use], protocol=using)
+
+    (told,) = [
+        one.text
+        for one in made.evaluate("2025-02-01").cautions
+        if one.code == "first-opening"
+    ]
+    assert told.startswith("Age in USE counts from the first opening")
+    assert "first-opening" not in codes("ROOM", "T45")
 
 
 def test_acid_and_alkali_warn_where_ph_is_read() -> None:

@@ -37,6 +37,28 @@ def with_attribute(attribute: Attribute) -> Protocol:
     return protocol(attributes={attribute.name: attribute})
 
 
+def test_an_age_from_the_first_opening_says_so() -> None:
+    base = protocol()
+    opened = replace(base.conditions["T45"], name="USE", age_from="first opening")
+    using = replace(base, conditions={**base.conditions, "USE": opened})
+    samples = [
+        bulk(),
+        sample("HDC-001-A", "USE", use="in use", checks=("4w",)),
+        sample("HDC-002-C", "T45", checks=("4w",)),
+    ]
+    made = Bench(samples, protocol=using)
+    start = made.read("BULK-A", "pH", "T0", "5.5", "5.5", done="2025-01-08")
+    made.place("HDC-001-A", "USE")
+    made.place("HDC-002-C", "T45")
+    used = made.read("HDC-001-A", "pH", "4w", "5.4", "5.4", done="2025-02-07")
+    shut = made.read("HDC-002-C", "pH", "4w", "5.4", "5.4", done="2025-02-07")
+
+    evaluation = made.evaluate("2025-02-08")
+    assert judged_at(evaluation, used).age_text == "28 d from opening"
+    assert judged_at(evaluation, shut).age_text == "28 d"
+    assert judged_at(evaluation, start).age_text == "T0"
+
+
 NO_FORCE = (
     "force in the centrifuge not known: speed and rotor radius are not both recorded"
 )
