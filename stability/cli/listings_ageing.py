@@ -133,7 +133,7 @@ def _kinetic_row(one: KineticFinding) -> Row:
         "storage_c": _tidy(one.against.celsius),
         "unit": one.unit,
         "scale": one.scale,
-        "text": "; ".join(filter(None, (one.text, left_out))),
+        "text": "; ".join(filter(None, (one.text.removesuffix("."), left_out))),
         "cautions": " ".join(caution.text for caution in one.cautions),
     }
     if not isinstance(one.result, ArrheniusFit):

@@ -303,3 +303,4 @@ def test_the_table_fits_the_terminal(
     assert ran.code == 0
     assert max(map(len, ran.out.splitlines())) <= 96
     assert "Arrhenius, supportive only" in ran.out
+    assert "Supportive only; Read from reopened containers" in " ".join(ran.out.split())
