@@ -6,9 +6,10 @@ from stability.cli import options
 from stability.cli.app import EVALUATE, Outcome, app, found
 from stability.cli.listings_ageing import ageing_listing
 from stability.cli.listings_lives import lives_listing
-from stability.cli.output import print_listing
+from stability.cli.output import print_listing, tell
 from stability.cli.surroundings import occasion
 from stability.workflow import evaluate as evaluating
+from stability.workflow import figures as drawing
 
 
 @app.command("show", rich_help_panel=EVALUATE)
@@ -49,6 +50,8 @@ def drift(
     attribute: options.OnlyAttribute = None,
     condition: options.OnlyCondition = None,
     batch: options.OnlyBatch = None,
+    figure: options.MayFigure = None,
+    overwrite: options.Overwrite = False,
     as_of: options.AsOf = None,
     records: options.Records = options.USUAL_RECORDS,
     form: options.Form = options.Format.table,
@@ -56,8 +59,9 @@ def drift(
     """Fit the drift of what was measured and forecast its limits.
 
     A forecast is an early warning and no shelf life. Series are fitted one by one:
-    attribute, condition, pack, batch and fixed settings. Ends with 1 if a reading
-    lies outside its limit or a forecast lies inside the life asked for.
+    attribute, condition, pack, batch and fixed settings; --figure draws them. Ends
+    with 1 if a reading lies outside its limit or a forecast lies inside the life asked
+    for.
 
     Example:
 
@@ -67,6 +71,9 @@ def drift(
 
     evaluation = evaluating.evaluate(occasion(records), study, as_of=as_of)
     series = listings.chosen_series(evaluation, attribute, condition, batch)
+    if figure:
+        drawing.draw_drift(evaluation, series, figure, overwrite=overwrite)
+        tell(f"{figure}: figure of drift")
     print_listing(listings.drift_listing(evaluation, series), form)
     outside = any(one.state == "outside" for one in series)
     return found(outside or listings.any_forecast_inside(evaluation, series))
@@ -76,6 +83,8 @@ def drift(
 def shelf_life(
     *,
     study: options.StudyOrFolder,
+    figure: options.MayFigure = None,
+    overwrite: options.Overwrite = False,
     as_of: options.AsOf = None,
     records: options.Records = options.USUAL_RECORDS,
     form: options.Form = options.Format.table,
@@ -84,13 +93,17 @@ def shelf_life(
 
     Real time carries the request. Every attribute of every batch in every pack has to
     hold; the shortest governs. Estimates and caps follow ICH Q1E, which is written
-    for medicines. Ends with 1 if the shelf life asked for is not supported.
+    for medicines. --figure draws the lines with their bounds. Ends with 1 if the shelf
+    life asked for is not supported.
 
     Example:
 
       stability shelf-life HDC --as-of 2026-11-01
     """
     evaluation = evaluating.evaluate(occasion(records), study, as_of=as_of)
+    if figure:
+        drawing.draw_shelf_life(evaluation, figure, overwrite=overwrite)
+        tell(f"{figure}: figure of shelf life")
     print_listing(lives_listing(evaluation), form)
     findings = evaluation.shelf_life
     return found(findings is None or findings.request.outcome == "not supported")

@@ -116,3 +116,46 @@ def test_an_evaluation_as_of_an_earlier_day_knows_nothing_of_later(
 
     assert ran.code == 2
     assert "Traceback" not in ran.err
+
+
+@pytest.mark.parametrize("ending", ["pdf", "png", "svg"])
+def test_drift_is_drawn_beside_its_table(drifting: Workspace, ending: str) -> None:
+    plain = drifting.run("drift", "TRK", "--attribute", "pH")
+    drawn = drifting.run("drift", "TRK", "--attribute", "pH", "--figure", f"d.{ending}")
+
+    assert (drawn.code, drawn.out) == (plain.code, plain.out)
+    assert f"d.{ending}: figure of drift" in drawn.err
+    assert (drifting.folder / f"d.{ending}").stat().st_size > 1000
+
+
+def test_a_figure_is_not_overwritten_unless_asked(drifting: Workspace) -> None:
+    target = drifting.folder / "drift.svg"
+    target.write_bytes(b"mine")
+
+    refused = drifting.run("drift", "TRK", "--figure", "drift.svg")
+    kept = target.read_bytes()
+    replaced = drifting.run("drift", "TRK", "--figure", "drift.svg", "--overwrite")
+
+    assert (refused.code, refused.out) == (2, "")
+    assert len(refused.err.splitlines()) == 1
+    assert "--overwrite" in refused.err
+    assert kept == b"mine"
+    assert replaced.code != 2, replaced.err
+    assert b"<svg" in target.read_bytes()
+
+
+def test_a_figure_of_another_kind_is_refused_in_one_line(drifting: Workspace) -> None:
+    ran = drifting.run("drift", "TRK", "--figure", "drift.jpg")
+
+    assert (ran.code, ran.out) == (2, "")
+    assert len(ran.err.splitlines()) == 1
+    assert "drift.jpg does not end in .pdf, .png or .svg" in ran.err
+    assert not (drifting.folder / "drift.jpg").exists()
+
+
+def test_a_figure_of_nothing_is_refused(drifting: Workspace) -> None:
+    ran = drifting.run("shelf-life", "TRK", "--figure", "life.pdf")
+
+    assert (ran.code, ran.out) == (2, "")
+    assert "nothing of shelf life to draw" in ran.err
+    assert not (drifting.folder / "life.pdf").exists()

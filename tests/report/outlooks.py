@@ -19,6 +19,7 @@ from stability.model.age import add_calendar_months
 from stability.model.attribute import Attribute
 from stability.model.condition import Condition
 from stability.model.limit import Limit
+from stability.model.protocol import Analysis
 from stability.model.study import Request
 from stability.report.outlook_life import life_panels
 from stability.report.outlook_panels import OutlookPanel
@@ -54,8 +55,8 @@ def long_study(
     limit: Limit | None = None,
     asked: int = 24,
     months: Sequence[int] = MONTHS,
-    pack: str = "JAR",
-    **attribute: object,
+    analysis: Analysis | None = None,
+    **attribute: Any,
 ) -> Evaluation:
     """Return a study under long-term storage alone, every check on its date."""
     ph = Attribute(
@@ -74,12 +75,12 @@ def long_study(
     bench = Bench(
         [bulk(name) for name in batches]
         + [
-            sample(f"HDC-{name}", "ROOM", batch=name, pack=pack, checks=CHECKS)
-            for name in batches
+            sample(f"HDC-{name}", "ROOM", batch=name, checks=CHECKS) for name in batches
         ],
         protocol=protocol(
             conditions={"ROOM": room},
-            attributes={"pH": replace(ph, **attribute)},  # type: ignore[arg-type]
+            attributes={"pH": replace(ph, **attribute)},
+            analysis=analysis or Analysis(),
         ),
         study=study(batches, request=Request(asked)),
     )

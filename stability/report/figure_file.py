@@ -1,0 +1,228 @@
+"""Figures in a file of their own: PDF, PNG or SVG, told by the ending of its name.
+
+The same records, as-of date and versions give the same bytes. Every file says whose
+figures they are, where the record stands, and that they support and do not replace
+assessment.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Sequence
+from datetime import UTC, datetime, time
+from pathlib import Path
+from typing import Any
+
+from matplotlib import rc_context
+from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib.backends.backend_svg import FigureCanvasSVG
+from matplotlib.figure import Figure
+from matplotlib.font_manager import weight_dict
+from matplotlib.text import Text
+from reportlab.platypus import Flowable
+
+from stability.errors import (
+    FigureEndingError,
+    FigureNotWrittenError,
+    FigureTooTallError,
+)
+from stability.evaluation.findings import Evaluation
+from stability.report.fonts import Face, ReportFonts, load_fonts
+from stability.report.outlook_layout import WIDTH, wrapped
+from stability.report.outlook_panels import OutlookPanel
+from stability.report.outlook_plotting import outlook_figure
+from stability.report.pages import (
+    ANCHORS_KEY,
+    AS_OF_KEY,
+    PageSetup,
+    PdfDescription,
+)
+from stability.report.pdf import pdf_bytes
+from stability.report.renderer import FigureFlowable, figure_style
+from stability.report.styles import paragraph, report_styles
+from stability.report.text import text_runs
+from stability.report.wording import FOOTER
+
+#: Endings of the names of files that can be drawn.
+ENDINGS = (".pdf", ".png", ".svg")
+_DOTS_PER_INCH = 200
+# An image has at most 2 ** 16 dots in each direction.
+_TALLEST = 2**16 / _DOTS_PER_INCH * 72 - 100
+
+
+def write_figure(
+    evaluation: Evaluation, what: str, panels: Sequence[OutlookPanel], target: Path
+) -> None:
+    """Write panels into a file of their own.
+
+    Parameters
+    ----------
+    evaluation
+        Whose panels they are.
+    what
+        What is drawn, such as "drift".
+    panels
+        At least one.
+    target
+        The file; written whole or not at all.
+
+    Raises
+    ------
+    FigureEndingError
+        If the name does not end as a PDF, PNG or SVG file does.
+    FigureTooTallError
+        If one image cannot hold so many panels.
+    FigureNotWrittenError
+        If the system refuses.
+    """
+    makers: dict[str, Callable[..., bytes]] = {
+        ".pdf": _pdf,
+        ".png": _png,
+        ".svg": _svg,
+    }
+    make = makers.get(target.suffix.lower())
+    if make is None:
+        raise FigureEndingError(target)
+    _put(target, make(evaluation, what, panels, load_fonts()))
+
+
+def _pdf(
+    evaluation: Evaluation,
+    what: str,
+    panels: Sequence[OutlookPanel],
+    fonts: ReportFonts,
+) -> bytes:
+    """Return pages of panels, with the head and foot of a report on each."""
+    identity, styles = evaluation.identity, report_styles(fonts)
+    title, *more = _head(evaluation, what)
+    story: list[Flowable] = [paragraph(title, styles.finding, styles)]
+    story += [paragraph(row, styles.small, styles) for row in more]
+    story += [FigureFlowable(outlook_figure([one], fonts), fonts) for one in panels]
+    story.append(paragraph(evaluation.note, styles.small, styles))
+    description = PdfDescription(
+        title=title,
+        author=identity.study.maker or identity.opened_by,
+        subject=f"{what} as of {identity.as_of.isoformat()}",
+        moment=datetime.combine(identity.as_of, time(12), tzinfo=UTC),
+        entries=(
+            (ANCHORS_KEY, str(identity.head)),
+            (AS_OF_KEY, identity.as_of.isoformat()),
+        ),
+    )
+    head = identity.head
+    page = PageSetup(
+        header_left=title,
+        header_right=(
+            f"as of {identity.as_of.isoformat()} · {identity.study.code}/"
+            f"{head.position} {head.digest[:16]}"
+        ),
+        footer_note=FOOTER,
+    )
+    return pdf_bytes(story, description, page, fonts)
+
+
+def _png(
+    evaluation: Evaluation,
+    what: str,
+    panels: Sequence[OutlookPanel],
+    fonts: ReportFonts,
+) -> bytes:
+    figure = _image(evaluation, what, panels, fonts)
+    title, *more = _head(evaluation, what)
+    said = {
+        "Title": title,
+        "Description": " · ".join([*more, evaluation.note]),
+        "Software": "stability",
+    }
+    buffer = io.BytesIO()
+    with figure_style():
+        figure.set_dpi(_DOTS_PER_INCH)
+        canvas: Any = FigureCanvasAgg(figure)
+        canvas.print_png(buffer, metadata=said)
+    return buffer.getvalue()
+
+
+def _svg(
+    evaluation: Evaluation,
+    what: str,
+    panels: Sequence[OutlookPanel],
+    fonts: ReportFonts,
+) -> bytes:
+    """Return an image whose letters are outlines: no reader needs the font."""
+    figure = _image(evaluation, what, panels, fonts)
+    title, *more = _head(evaluation, what)
+    said = {
+        "Title": title,
+        "Description": " · ".join([*more, evaluation.note]),
+        "Creator": "stability",
+        "Date": None,
+    }
+    ours: Any = {
+        "svg.hashsalt": evaluation.identity.head.digest,
+        "svg.fonttype": "path",
+    }
+    buffer = io.BytesIO()
+    with figure_style(), rc_context(ours):
+        canvas: Any = FigureCanvasSVG(figure)
+        canvas.print_svg(buffer, metadata=said)
+    return buffer.getvalue()
+
+
+def _image(
+    evaluation: Evaluation,
+    what: str,
+    panels: Sequence[OutlookPanel],
+    fonts: ReportFonts,
+) -> Figure:
+    """Return all panels as one figure with head and foot, its texts printable."""
+    room = WIDTH - 8
+    head = _head(evaluation, what)
+    figure = outlook_figure(
+        panels,
+        fonts,
+        head=[
+            head[0],
+            *(row for text in head[1:] for row in wrapped(text, room, fonts)),
+        ],
+        foot=wrapped(evaluation.note, room, fonts),
+    )
+    if float(figure.get_figheight()) * 72 > _TALLEST:
+        raise FigureTooTallError(len(panels))
+    for text in figure.findobj(Text):
+        if isinstance(text, Text):
+            text.set_text(_printable(text, fonts))
+    return figure
+
+
+def _printable(text: Text, fonts: ReportFonts) -> str:
+    """Return the words of a text in the order and letters in which they print."""
+    weight = text.get_fontweight()
+    bold = (weight_dict[weight] if isinstance(weight, str) else weight) >= 600
+    face: Face = "bold" if bold else "regular"
+    rows = text.get_text().split("\n")
+    return "\n".join(
+        "".join(run.text for run in text_runs(row, fonts, face)) for row in rows
+    )
+
+
+def _head(evaluation: Evaluation, what: str) -> list[str]:
+    """Return title, day and record, as rows."""
+    identity = evaluation.identity
+    study = identity.study
+    head = identity.head
+    day = f"{identity.state}, as of {identity.as_of.isoformat()}"
+    record = f"record {head.subject}/{head.position}, digest {head.digest}"
+    title = f"{study.product} {study.version} · study {study.code} · {what}"
+    return [title, f"{day} · {record}"]
+
+
+def _put(target: Path, content: bytes) -> None:
+    """Write beside the target, then put the whole file in its place."""
+    part = target.with_name(f".{target.name}.part")
+    try:
+        part.write_bytes(content)
+        part.replace(target)
+    except OSError as fault:
+        part.unlink(missing_ok=True)
+        reason = fault.strerror or str(fault)
+        raise FigureNotWrittenError(target, reason) from None
