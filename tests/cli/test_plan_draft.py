@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from datetime import date
 from typing import TYPE_CHECKING
 
 import pytest
@@ -104,6 +105,8 @@ def test_json_holds_every_part_with_numbers(command: Command) -> None:
     }
     assert room["4w"] > room["12M"] > room["36M"]
     marked = {one["day"]: one["weekend"] for one in told["days"]}
+    for day, mark in marked.items():
+        assert (mark == "weekend") == (date.fromisoformat(day).isoweekday() > 5)
     assert "weekend" in marked.values()
 
 

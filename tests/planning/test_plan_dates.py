@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from stability.model.sample import assign_samples
-from stability.model.study import Study
+from stability.model.study import SampleRow, Study
 from stability.model.study_record import StudyRecord
 from stability.planning.bench_hours import minutes_of
 from stability.planning.plan_dates import before_opening, check_days, start_days
@@ -85,6 +85,27 @@ def test_a_better_day_of_placing_is_a_weekday_with_fewer_weekends() -> None:
         later = [day for day in again if day.day > one.better and day.is_weekend]
         assert one.better.isoweekday() <= 5
         assert len(later) == one.better_weekend_days < one.weekend_days
+
+
+def test_nobody_is_asked_to_place_samples_on_a_weekend() -> None:
+    """Over 60 days of making; with one check at 3M a Saturday would often do best."""
+    row = SampleRow(("A",), "reopened", 1, "JAR", "ROOM", checks=("3M",))
+    study = replace(face_cream_study(), samples=(row,))
+    batch = study.batches["A"]
+    days = [batch.made + timedelta(days=later) for later in range(60)]
+
+    found = [
+        (made, better)
+        for made in days
+        for better in start_days(
+            record_of(replace(study, batches={"A": replace(batch, made=made)}))
+        )
+    ]
+
+    assert len(found) > 10
+    assert {one.better.isoweekday() for _, one in found} <= {1, 2, 3, 4, 5}
+    for made, one in found:
+        assert timedelta(days=2) <= one.better - made <= timedelta(days=11)
 
 
 def test_a_day_of_placing_that_the_study_states_is_kept() -> None:
