@@ -12,6 +12,7 @@ from stability.evaluation.series import (
     WordSeries,
 )
 from stability.model.age import check_text
+from stability.report.chapters_contrasts import drift_differences
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import Cell, Group, TableRow, record_table
@@ -74,6 +75,20 @@ def _word_rows(series: Sequence[WordSeries]) -> list[TableRow]:
 
 
 def comparisons_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    """Return what stands beside each other: drifts over all checks, check by check."""
+    drifts = drift_differences(evaluation.contrasts, styles)
+    checks = _check_by_check(evaluation, styles)
+    if not drifts and not checks:
+        return []
+    keep = 60 if drifts else 50
+    return [
+        *heading("Comparisons", 1, styles, anchor="comparisons", keep_mm=keep),
+        *drifts,
+        *checks,
+    ]
+
+
+def _check_by_check(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     """Return cycles, light and heat beside their twins and the cold control."""
     if not evaluation.comparisons:
         return []
@@ -104,7 +119,7 @@ def comparisons_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Fl
         styles,
     )
     return [
-        *heading("Comparisons", 1, styles, anchor="comparisons", keep_mm=50),
+        *heading("Check by check", 2, styles, keep_mm=50),
         paragraph(
             "Means of the containers, or the worst word. One check by itself does not "
             "tell a difference of numbers from chance. Checks of which the same is "

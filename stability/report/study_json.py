@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
+from stability.evaluation.contrast_findings import DriftContrast, Side
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.life_findings import AttributeLife, LifeFindings
 from stability.evaluation.readings import JudgedObservation
@@ -48,6 +49,7 @@ def study_object(evaluation: Evaluation) -> dict[str, Any]:
         ],
         "drift": [drift_object(one) for one in evaluation.measured],
         "scores": [_words_object(one) for one in evaluation.worded],
+        "differences": [difference_object(one) for one in evaluation.contrasts.drifts],
         "remarks": _remarks(evaluation),
         "amendments": amendments_object(evaluation),
         "cautions": [
@@ -270,4 +272,44 @@ def _words_object(one: WordSeries) -> dict[str, Any]:
         "may_fail_share": one.may_fail,
         "state": one.state,
         "text": one.text,
+    }
+
+
+def difference_object(one: DriftContrast) -> dict[str, Any]:
+    """Return a difference of drifts, or why there is none."""
+    sides = one.sides
+    contrast = one.contrast
+    found = {
+        "between": sides.between,
+        "basis": sides.basis,
+        "attribute": sides.attribute,
+        "first": _side_object(sides.first),
+        "second": _side_object(sides.second),
+        "unit": one.unit,
+        "scale": one.scale,
+        "text": one.text,
+        "explains": list(one.explains),
+        "cautions": [caution.text for caution in one.cautions],
+    }
+    if contrast is None or one.interval is None:
+        return {**found, "not_compared": one.text}
+    return {
+        **found,
+        "method": contrast.method,
+        "checks": list(one.checks),
+        "difference_per_month": one.difference,
+        "difference_interval_per_month": list(one.interval),
+        "confidence": contrast.confidence,
+        "p": contrast.p,
+        "excludes_0": contrast.excludes_no_difference,
+    }
+
+
+def _side_object(side: Side) -> dict[str, Any]:
+    return {
+        "name": side.name,
+        "condition": side.condition,
+        "pack": side.pack,
+        "batches": list(side.batches),
+        "samples": list(side.samples),
     }

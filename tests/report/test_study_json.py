@@ -46,6 +46,20 @@ def test_drift_is_told_by_month_with_its_unit(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
+def test_differences_of_drifts_are_told_with_interval_and_unit(name: str) -> None:
+    for one, found in zip(
+        loaded(name)["differences"], evaluated(name).contrasts.drifts, strict=True
+    ):
+        assert (one["unit"], one["text"]) == (found.unit, found.text)
+        assert one["first"]["name"] == found.sides.first.name
+        if found.interval is None:
+            assert one["not_compared"] == found.text
+        else:
+            assert one["difference_interval_per_month"] == list(found.interval)
+            assert one["excludes_0"] == found.excludes_no_difference
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
 def test_shelf_life_is_told_in_months(name: str) -> None:
     life = evaluated(name).shelf_life
     assert life is not None
