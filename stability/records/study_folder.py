@@ -80,6 +80,12 @@ def entries_of_folder(folder: Path, now: datetime) -> tuple[Entry, ...]:
     StabilityError
         If it is neither, or something in it does not hold.
     """
+    if folder.is_file():
+        reason = (
+            "it is a file; open the study with 'stability start "
+            f"{folder}', then name it by its code"
+        )
+        raise StudyFolderError(str(folder), reason)
     if is_archive(folder):
         archive = checked_archive(folder)
         subjects = _studies_in(archive)

@@ -238,15 +238,18 @@ def _high(printed: Sequence[Sequence[str]], size: float, box: Box) -> bool:
 
 
 def _cut(one: _Measured, room: float, most: int, fonts: ReportFonts) -> list[str]:
-    """Return a line in at most so many print lines, the last of them shortened.
+    """Return a line in at most so many print lines, shortened where too wide.
 
     Empty where it does not stand: a line that is whole or left off may take three.
     """
     if one.line.whole:
         return _wrapped(one, room, 3)
-    *firm, last = _broken(one, room, most)
-    short = shortened(last[0], 1.0, room, fonts, one.face)
-    return [*(text for text, _ in firm), short] if short else []
+    # A single word may be too wide for any line, so each is shortened.
+    cut = [
+        shortened(text, 1.0, room, fonts, one.face)
+        for text, _ in _broken(one, room, most)
+    ]
+    return cut if all(cut) else []
 
 
 def _wrapped(one: _Measured, room: float, most: int) -> list[str]:
