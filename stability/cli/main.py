@@ -15,6 +15,7 @@ import typer
 
 from stability.cli import (
     bench,
+    calendars,
     compare,
     evaluate,
     keeping,
@@ -33,6 +34,7 @@ DONE, FOUND, TO_MEND, FAULT, INTERRUPTED = 0, 1, 2, 3, 130
 COMMANDS = (
     plan,
     labels,
+    calendars,
     bench,
     readings,
     evaluate,

@@ -12,6 +12,10 @@ import unicodedata
 from stability.errors import TextFormError
 
 _REFUSED = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
+_LINE_ENDS = re.compile("\r\n|[\n\t\x0b\x0c\r\x1c-\x1e\x85\u2028\u2029]")
+# Controls and formats, overrides of direction among them; joiners shape letters.
+_STEERING = {"Cc", "Cf"}
+_JOINERS = "\u200c\u200d"
 
 
 def refused_character(text: str) -> str | None:
@@ -94,3 +98,20 @@ def unix_newlines(text: str) -> str:
     'a\nb\nc\n'
     """
     return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def one_line(text: str) -> str:
+    r"""Return text in one line, without characters that steer or turn what shows it.
+
+    Examples
+    --------
+    >>> one_line("two\r\nlines\u202e")
+    'two lines[U+202E]'
+    """
+    line = _LINE_ENDS.sub(" ", text)
+    return "".join(
+        f"[U+{ord(sign):04X}]"
+        if unicodedata.category(sign) in _STEERING and sign not in _JOINERS
+        else sign
+        for sign in line
+    )

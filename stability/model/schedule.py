@@ -220,10 +220,10 @@ def hand_overs(record: StudyRecord) -> tuple[HandOver, ...]:
             HandOver(
                 sample.code,
                 condition.name,
-                _later(last.done, step.duration.nominal_days),
+                later(last.done, step.duration.nominal_days),
                 last.cycle,
                 last.step,
-                _hand_over_text(condition.name, record, last.cycle, last.step),
+                hand_over_text(condition.name, record, last.cycle, last.step),
             )
         )
     return tuple(found)
@@ -241,7 +241,8 @@ def next_step(
     return (cycle + 1, 1) if cycle < rule.cycles else None
 
 
-def _hand_over_text(condition: str, record: StudyRecord, cycle: int, step: int) -> str:
+def hand_over_text(condition: str, record: StudyRecord, cycle: int, step: int) -> str:
+    """Say what is to be done with a cycled sample when a step ends."""
     after = next_step(record, condition, cycle, step)
     steps = record.protocol.conditions[condition].steps
     here = f"{steps[step - 1].at} °C"
@@ -251,7 +252,16 @@ def _hand_over_text(condition: str, record: StudyRecord, cycle: int, step: int) 
     return f"from {here} to {there} (cycle {after[0]}, step {after[1]})"
 
 
-def _later(start: Moment, days: float) -> Moment:
+def later(start: Moment, days: float) -> Moment:
+    """Return the moment so many days after another; a day where only a day is known.
+
+    Parameters
+    ----------
+    start
+        The moment.
+    days
+        How long after it [days].
+    """
     if start.time is None:
         return Moment(start.day + timedelta(days=ceil(days)))
     end = start.time + timedelta(days=days)
