@@ -150,6 +150,12 @@ def test_help_of_a_command_loads_no_more(tmp_path: Path) -> None:
     assert names & (HEAVY | {"numpy", "sqlalchemy", "rich"}) == set()
 
 
+def test_help_of_plan_loads_no_more(tmp_path: Path) -> None:
+    names = loaded(AT_THE_END, tmp_path, "plan", "--help")
+
+    assert names & (HEAVY | {"numpy", "sqlalchemy", "rich"}) == set()
+
+
 def test_due_loads_neither_numbers_nor_drawing(workspace: Path) -> None:
     names = loaded(AT_THE_END, workspace, "due")
 

@@ -236,7 +236,7 @@ PlanSentOut = Annotated[
     typer.Option(
         "--sent-out",
         metavar="GRAMS",
-        help="For challenge test and counts; usually 120, 0 for none.",
+        help="For challenge test and counts; usually 120, or 0 in a first look.",
     ),
 ]
 PlanFull = Annotated[

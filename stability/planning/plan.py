@@ -112,6 +112,12 @@ def _cautions(
             f"the bench, the longest {max(one.hours for one in full):.1f} h: stagger "
             "the batches or share the work"
         )
+    sent = any(row.use == "sent out" for row in study.samples)
+    if study.contains_water and not sent:
+        yield (
+            "the product contains water and nothing is sent out: a preservation "
+            "efficacy test by a laboratory is needed, on the final formula in its pack"
+        )
     if study.request.after_opening and not _has_in_use(study):
         yield (
             f"{study.request.after_opening} after opening is asked for, and no sample "

@@ -34,6 +34,9 @@ CYCLED: Final = 3
 #: Challenge test: five strains of 20 g (from memory), and two plate counts of 10 g
 #: (common practice); ask the laboratory [g].
 USUAL_SENT_OUT: Final = Decimal(120)
+#: Real time below which a protocol only screens: a challenge test is paid for when the
+#: formula has stood that long (common practice) [months].
+SCREENS_BELOW: Final = 2
 #: Roles whose conditions every batch must carry: the request rests on each batch.
 IN_EVERY_BATCH: Final = ("long-term", "intermediate", "accelerated")
 
@@ -62,8 +65,9 @@ class Portion:
 class Wishes:
     """What the maker may change of how a study is shared out."""
 
-    #: Mass sent out for challenge test and counts [g]; 0 where nothing is.
-    sent_out_g: Decimal = USUAL_SENT_OUT
+    #: Mass sent out for challenge test and counts [g]; 0 where nothing is, None for
+    #: what is usual for the product and protocol.
+    sent_out_g: Decimal | None = None
     #: True for a fresh container at each check in what every batch carries.
     fresh: bool = False
 
@@ -129,8 +133,11 @@ def _once(
     if any(one.on == "tube" for one in read(study, protocol)):
         tubes = SampleRow((), "T0", TUBES, kind="tube", grams=TUBE_G)
         yield Portion("tubes", "one batch", (tubes,), "no centrifuge at T0", first)
-    if wishes.sent_out_g > 0:
-        sent = SampleRow((), "sent out", kind="bulk", grams=wishes.sent_out_g)
+    grams = wishes.sent_out_g
+    if grams is None:
+        grams = usual_sent_out(study, protocol)
+    if grams > 0:
+        sent = SampleRow((), "sent out", kind="bulk", grams=grams)
         costs = "no preservation efficacy test and no plate counts on this product"
         yield Portion("sent out", "one batch", (sent,), costs)
     for condition in standing(study, protocol):
@@ -313,6 +320,23 @@ def t0_bulk(study: Study, protocol: Protocol) -> Decimal:
     returned = max((one.needs_g or Decimal(0) for one in wanted), default=Decimal(0))
     least = max(T0_TIMES * once, once + returned)
     return Decimal(ceil(least / 5) * 5)
+
+
+def usual_sent_out(study: Study, protocol: Protocol) -> Decimal:
+    """Return what is sent out where nobody says otherwise [g].
+
+    Nothing of a product without water, and nothing where real time is so short that
+    the protocol only screens.
+    """
+    shown = [
+        age.whole_months
+        for condition in standing(study, protocol)
+        if condition.role == "long-term"
+        for check in condition.checks
+        if (age := parse_age(check)) is not None
+    ]
+    screens = max(shown, default=0) < SCREENS_BELOW
+    return Decimal(0) if screens or not study.contains_water else USUAL_SENT_OUT
 
 
 def standing(study: Study, protocol: Protocol) -> Iterator[Condition]:

@@ -87,15 +87,13 @@ def usable_share(wishes: PlanWishes, usual: Decimal) -> Decimal:
     return share / 100
 
 
-def sent_out_grams(wishes: PlanWishes, usual: Decimal) -> Decimal:
-    """Return the mass that is sent out [g].
+def sent_out_grams(wishes: PlanWishes) -> Decimal | None:
+    """Return the mass that is sent out [g]; None where nothing was typed.
 
     Parameters
     ----------
     wishes
         As typed.
-    usual
-        The mass where nothing was typed [g].
 
     Raises
     ------
@@ -103,7 +101,7 @@ def sent_out_grams(wishes: PlanWishes, usual: Decimal) -> Decimal:
         If it is no mass.
     """
     if wishes.sent_out is None:
-        return usual
+        return None
     wrong: list[str] = []
     grams = _number("--sent-out", wishes.sent_out, wrong)
     if grams < 0:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import os
 from dataclasses import dataclass
-from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -79,7 +78,7 @@ def plan(
         If a file has faults or an option cannot be; nothing was written.
     """
     from stability.planning.plan import plan_study
-    from stability.planning.portions import USUAL_SENT_OUT, Wishes
+    from stability.planning.portions import Wishes
     from stability.planning.prospects import prospects_of
     from stability.records.plan_options import sent_out_grams, usable_share
     from stability.records.study_writer import rows_text
@@ -87,9 +86,8 @@ def plan(
     wished = wishes or PlanWishes()
     source = _source(at, what, options or PlanOptions())
     usable = usable_share(wished, USUAL_USABLE)
-    usual = USUAL_SENT_OUT if source.study.contains_water else Decimal(0)
-    sent_out = sent_out_grams(wished, usual)
-    made = plan_study(source.study, source.protocol, usable, Wishes(sent_out))
+    shared = Wishes(sent_out_grams(wished))
+    made = plan_study(source.study, source.protocol, usable, shared)
     return Draft(
         plan=made,
         prospects=prospects_of(made.study, made.protocol, grams_of=_grams_of),

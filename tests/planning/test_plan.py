@@ -161,3 +161,13 @@ def test_the_days_of_the_cycles_are_told() -> None:
     assert (
         "FT needs hands at 6 changes of place from 2026-03-20 (Fri) to 2026-03-26 (Thu)"
     ) in found
+
+
+def test_water_without_a_challenge_test_is_told() -> None:
+    study = face_cream_study()
+    kept = tuple(row for row in study.samples if row.use != "sent out")
+    unsent = replace(study, samples=kept)
+
+    assert "efficacy test" not in cautions(study)
+    assert "efficacy test" in cautions(unsent)
+    assert "efficacy test" not in cautions(replace(unsent, contains_water=False))

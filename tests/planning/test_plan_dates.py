@@ -88,11 +88,11 @@ def test_a_better_day_of_placing_is_a_weekday_with_fewer_weekends() -> None:
 
 
 def test_nobody_is_asked_to_place_samples_on_a_weekend() -> None:
-    """Over 60 days of making; with one check at 3M a Saturday would often do best."""
+    """Over 60 days of making; 90 days after a Monday is a Sunday, a Saturday's not."""
     row = SampleRow(("A",), "reopened", 1, "JAR", "ROOM", checks=("3M",))
     study = replace(face_cream_study(), samples=(row,))
     batch = study.batches["A"]
-    days = [batch.made + timedelta(days=later) for later in range(60)]
+    days = [date(2026, 11, 15) + timedelta(days=later) for later in range(60)]
 
     found = [
         (made, better)

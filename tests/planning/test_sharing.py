@@ -20,6 +20,7 @@ from stability.planning.portions import (
     fed_checks,
     inert_pack,
     t0_bulk,
+    usual_sent_out,
 )
 from stability.planning.sharing import Shared, share
 from tests.planning.worked_examples import (
@@ -180,6 +181,17 @@ def test_nothing_is_sent_out_where_the_maker_says_so() -> None:
     shared = share(small_batch_study(), small_batch(), Decimal(1), wishes)
 
     assert rows_of(shared.study, use="sent out") == []
+
+
+def test_a_challenge_test_waits_until_the_formula_has_stood_for_a_while() -> None:
+    protocol = small_batch()
+    short = replace(protocol.conditions["ROOM"], checks=("1w", "4w"))
+    first_look = replace(protocol, conditions={**protocol.conditions, "ROOM": short})
+    dry = replace(small_batch_study(), contains_water=False)
+
+    assert usual_sent_out(small_batch_study(), protocol) == 120  # 12w: two months
+    assert usual_sent_out(small_batch_study(), first_look) == 0
+    assert usual_sent_out(dry, protocol) == 0
 
 
 @pytest.mark.parametrize(

@@ -113,9 +113,7 @@ def test_a_usable_share_that_cannot_be_is_refused(typed: str) -> None:
 
 
 def test_what_is_sent_out_can_be_nothing_but_not_less() -> None:
-    usual = Decimal(120)
-
-    assert sent_out_grams(PlanWishes(), usual) == 120
-    assert sent_out_grams(PlanWishes(sent_out="0"), usual) == 0
+    assert sent_out_grams(PlanWishes()) is None
+    assert sent_out_grams(PlanWishes(sent_out="0")) == 0
     with pytest.raises(PlanOptionsError, match="0 for none"):
-        sent_out_grams(PlanWishes(sent_out="-1"), usual)
+        sent_out_grams(PlanWishes(sent_out="-1"))
