@@ -10,7 +10,7 @@ from reportlab.platypus import Flowable
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import JudgedObservation
 from stability.model.attribute import Attribute
-from stability.report.figures import attribute_figure
+from stability.report.figures import attribute_figures
 from stability.report.fonts import ReportFonts
 from stability.report.readings_table import readings_table
 from stability.report.renderer import FigureFlowable
@@ -43,10 +43,9 @@ def results_chapter(
     for attribute in attributes:
         if attribute.kind == "measured":
             here = [one for one in seen if one.attribute == attribute.name]
-            figure = attribute_figure(evaluation, attribute.name)
-            if figure is not None:
-                figures.append(figure)
-            story += _numbers(attribute, here, figure, styles, fonts)
+            drawn = attribute_figures(evaluation, attribute.name)
+            figures += drawn
+            story += _numbers(attribute, here, drawn, styles, fonts)
     worded = [one.name for one in attributes if one.kind != "measured"]
     for names in beside_each_other(worded):
         here = [one for one in seen if one.attribute in names]
@@ -62,16 +61,17 @@ def results_chapter(
 def _numbers(
     attribute: Attribute,
     observations: Sequence[JudgedObservation],
-    figure: Figure | None,
+    figures: Sequence[Figure],
     styles: ReportStyles,
     fonts: ReportFonts,
 ) -> list[Flowable]:
     name = attribute.name
-    keep_mm = 50.0 if figure is None else _height_mm(figure) + 24
+    keep_mm = _height_mm(figures[0]) + 24 if figures else 50.0
     anchor = anchor_name("readings", name)
     story = heading(name, 2, styles, anchor=anchor, keep_mm=keep_mm)
-    if figure is not None:
-        story += [FigureFlowable(figure, fonts), _figure_note(styles)]
+    if figures:
+        story += [FigureFlowable(one, fonts) for one in figures]
+        story.append(_figure_note(styles))
     if attribute.from_weights:
         return [*story, weights_table(observations, styles)]
     return [*story, readings_table(observations, styles, attribute.unit)]

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from matplotlib.figure import Figure
 
 from stability.evaluation.curves import curve
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import CheckStatus
-from stability.evaluation.series import MeasuredSeries, Point
+from stability.evaluation.series import MeasuredSeries, Point, SeriesKey
 from stability.model.age import DAYS_PER_MONTH, T0, check_order, cycle_of, parse_age
 from stability.model.estimate import Bound, Drift
 from stability.report.panels import (
@@ -30,37 +31,92 @@ _STEPS = 24
 _LEAST_DF = 2
 _MOST_BANDS = 4
 _LONGEST_NAME = 28
+# Series that one panel holds, and panels that one page holds, so that each can be read.
+_MOST_TOGETHER = 4
+_MOST_PANELS = 8
 
 
-def attribute_figure(evaluation: Evaluation, attribute: str) -> Figure | None:
+def attribute_figures(evaluation: Evaluation, attribute: str) -> list[Figure]:
     """Draw the readings of one measured attribute against age, condition by condition.
+
+    A condition with many series is drawn in several panels: pack by pack, and a few
+    batches at a time where a pack has many.
 
     Returns
     -------
-    Figure or None
-        None where nothing was read.
+    list of Figure
+        Empty where nothing was read; more than one where a page would not hold them.
+        All are on one scale.
     """
     series = [
         one
         for one in evaluation.measured
         if one.key.attribute == attribute and one.points
     ]
-    if not series:
-        return None
-    conditions = list(dict.fromkeys(one.key.condition for one in series))
-    looks = {name: at for at, name in enumerate(evaluation.identity.study.batches)}
+    batches = tuple(evaluation.identity.study.batches)
     panels, axes = [], []
-    for condition in conditions:
+    for condition in dict.fromkeys(one.key.condition for one in series):
         here = [one for one in series if one.key.condition == condition]
-        axis = _axis(evaluation, condition, here)
-        panels.append(_panel(evaluation, condition, here, looks))
-        axes.append(axis)
-    return drift_figure(
-        panels,
-        axes,
-        columns=2 if len(panels) > 1 else 1,
-        panel_height_mm=46 if len(panels) > 2 else 58,
-    )
+        for where, part in _parts(here):
+            panels.append(
+                _panel(evaluation, condition, where, part, _looks(part, batches))
+            )
+            axes.append(_axis(evaluation, condition, part))
+    return [
+        drift_figure(
+            panels[first : first + _MOST_PANELS],
+            axes[first : first + _MOST_PANELS],
+            columns=2 if len(panels) > 1 else 1,
+            panel_height_mm=46 if len(panels) > 2 else 58,
+            on_scale_of=panels,
+        )
+        for first in range(0, len(panels), _MOST_PANELS)
+    ]
+
+
+def _parts(
+    series: Sequence[MeasuredSeries],
+) -> list[tuple[str, list[MeasuredSeries]]]:
+    """Return the series of each panel of a condition, with what sets it apart."""
+    if len(series) <= _MOST_TOGETHER:
+        return [("", list(series))]
+    packs: dict[str, list[MeasuredSeries]] = {}
+    for one in series:
+        twin = "untreated twin" if one.key.twin_of else ""
+        where = ", ".join(part for part in (one.key.pack or "bulk", twin) if part)
+        packs.setdefault(where, []).append(one)
+    return [
+        (where if len(parts) == 1 else f"{where}, {_batches(part)}", part)
+        for where, here in packs.items()
+        for parts in [_evenly(here)]
+        for part in parts
+    ]
+
+
+def _evenly(series: Sequence[MeasuredSeries]) -> list[list[MeasuredSeries]]:
+    """Return series in parts of about the same size that one panel holds."""
+    size = math.ceil(len(series) / math.ceil(len(series) / _MOST_TOGETHER))
+    return [list(series[at : at + size]) for at in range(0, len(series), size)]
+
+
+def _batches(series: Sequence[MeasuredSeries]) -> str:
+    """Name the batches of some series: the first and the last."""
+    first, last = series[0].key.batch, series[-1].key.batch
+    return first if first == last else f"{first} to {last}"
+
+
+def _looks(
+    series: Sequence[MeasuredSeries], batches: Sequence[str]
+) -> dict[SeriesKey, int]:
+    """Return the look of each series: its batch's, or a further one if taken."""
+    found: dict[SeriesKey, int] = {}
+    further = len(batches)
+    for one in series:
+        look = batches.index(one.key.batch) if one.key.batch in batches else further
+        if look in found.values():
+            look, further = further, further + 1
+        found[one.key] = look
+    return found
 
 
 def _axis(
@@ -92,40 +148,31 @@ def _nominal_months(check: str, hours_per_cycle: float) -> float:
 def _panel(
     evaluation: Evaluation,
     condition: str,
+    where: str,
     series: Sequence[MeasuredSeries],
-    looks: dict[str, int],
+    looks: Mapping[SeriesKey, int],
 ) -> Panel:
     first = series[0]
     rule = evaluation.identity.protocol.conditions.get(condition)
     role = f" ({rule.role})" if rule else ""
     banded = [one for one in series if _has_band(one)]
-    bands = [
-        band
-        for one in series
-        if (
-            band := _line(
-                one,
-                looks.get(one.key.batch, 0),
-                banded=one in banded and len(banded) <= _MOST_BANDS,
-            )
-        )
-        is not None
-    ]
+    few = len(banded) <= _MOST_BANDS
+    bands = [_line(one, looks[one.key], banded=few and one in banded) for one in series]
     several = _several_containers(series)
     return Panel(
-        title=_short(f"{condition}{role}"),
+        title=_short(f"{condition}{role}") + (f" · {_short(where)}" if where else ""),
         value_title=_short(titled(first.key.attribute, first.unit)),
         series=tuple(
             _series(
                 evaluation,
                 one,
-                looks.get(one.key.batch, 0),
+                looks[one.key],
                 numbered=_batch_and_pack(one) in several,
             )
             for one in series
         ),
         limits=_limits(series),
-        bands=tuple(bands),
+        bands=tuple(band for band in bands if band is not None),
     )
 
 
@@ -243,7 +290,7 @@ def _line(one: MeasuredSeries, look: int, *, banded: bool) -> FittedBand | None:
 def _limits(series: Sequence[MeasuredSeries]) -> tuple[LimitLine, ...]:
     """Return each limit once; one relative to initial for each batch's own initial.
 
-    Lines of one bound are named once, at the strictest of them.
+    Lines of one bound are named once, at the outermost, where none crosses the words.
     """
     by_bound: dict[Bound, set[float]] = {}
     for one in series:
@@ -255,7 +302,7 @@ def _limits(series: Sequence[MeasuredSeries]) -> tuple[LimitLine, ...]:
         LimitLine(
             value,
             _limit_text(bound, series[0].unit)
-            if value == _strictest(bound, values)
+            if value == _outermost(bound, values)
             else "",
             "below" if bound.side == "lower" else "above",
         )
@@ -264,8 +311,8 @@ def _limits(series: Sequence[MeasuredSeries]) -> tuple[LimitLine, ...]:
     )
 
 
-def _strictest(bound: Bound, values: set[float]) -> float:
-    return max(values) if bound.side == "lower" else min(values)
+def _outermost(bound: Bound, values: set[float]) -> float:
+    return min(values) if bound.side == "lower" else max(values)
 
 
 def _limit_text(bound: Bound, unit: str) -> str:

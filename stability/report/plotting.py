@@ -57,6 +57,7 @@ def drift_figure(
     width_mm: float = 170,
     panel_height_mm: float = 58,
     columns: int = 2,
+    on_scale_of: Sequence[Panel] = (),
 ) -> Figure:
     """Draw panels of one attribute on one scale of values.
 
@@ -70,6 +71,8 @@ def drift_figure(
         Width of the figure and height of each row of panels [mm].
     columns
         Panels beside each other [-].
+    on_scale_of
+        All panels of the attribute, where these are only some of them.
 
     Returns
     -------
@@ -83,7 +86,7 @@ def drift_figure(
     with figure_style():
         figure = Figure(figsize=size, layout="constrained")
         grid = figure.subplots(rows, columns, squeeze=False, sharey=True)
-        low, high = _value_range(panels)
+        low, high = _value_range(on_scale_of or panels)
         for at, axes in enumerate(grid.flat):
             if at >= len(panels):
                 axes.set_axis_off()

@@ -20,14 +20,13 @@ import pickle, sys
 import typer, sqlalchemy, pandas, scipy.stats, statsmodels.api
 import reportlab.platypus
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from stability.report.figures import attribute_figure
+from stability.report.figures import attribute_figures
 from stability.report.renderer import figure_style
 with open(sys.argv[1], "rb") as file:
     evaluation = pickle.load(file)
 with figure_style():
     for attribute in evaluation.identity.protocol.attributes:
-        figure = attribute_figure(evaluation, attribute)
-        if figure is not None:
+        for figure in attribute_figures(evaluation, attribute):
             FigureCanvasAgg(figure).draw()
 """
 

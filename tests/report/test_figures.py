@@ -12,6 +12,7 @@ from stability.report import figures
 from stability.report.panels import AgeAxis, Panel
 from stability.report.renderer import figure_style
 from tests.evaluation.builders import Bench, sample
+from tests.report.outlooks import long_study
 from tests.report.printed import evaluated
 
 
@@ -28,7 +29,7 @@ def panels_of(
             return Figure()
 
     monkeypatch.setattr(figures, "drift_figure", take)
-    figures.attribute_figure(evaluation, attribute)
+    figures.attribute_figures(evaluation, attribute)
     return taken
 
 
@@ -86,4 +87,68 @@ def test_a_point_outside_its_limit_is_marked(monkeypatch: pytest.MonkeyPatch) ->
 
 def test_nothing_read_draws_nothing() -> None:
     bench = Bench((sample("HDC-1", "ROOM"),))
-    assert figures.attribute_figure(bench.evaluate("2025-01-07"), "pH") is None
+    assert figures.attribute_figures(bench.evaluate("2025-01-07"), "pH") == []
+
+
+def drawn_panels(
+    evaluation: Evaluation, attribute: str, monkeypatch: pytest.MonkeyPatch
+) -> list[list[Panel]]:
+    """Return the panels of each figure of an attribute."""
+    taken: list[list[Panel]] = []
+
+    def take(panels: list[Panel], _: list[AgeAxis], **__: Any) -> Figure:
+        taken.append(list(panels))
+        with figure_style():
+            return Figure()
+
+    monkeypatch.setattr(figures, "drift_figure", take)
+    figures.attribute_figures(evaluation, attribute)
+    return taken
+
+
+def test_no_panel_is_crowded_and_no_series_is_lost(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    evaluation = evaluated("day_cream")
+    drawn = drawn_panels(evaluation, "pH", monkeypatch)
+
+    panels = [panel for figure in drawn for panel in figure]
+    assert all(len(panel.series) <= 4 for panel in panels)
+    assert all(len(figure) <= 8 for figure in drawn)
+    assert sum(len(panel.series) for panel in panels) == sum(
+        bool(one.points) for one in evaluation.measured if one.key.attribute == "pH"
+    )
+    assert {"ROOM (long-term) · JAR", "ROOM (long-term) · PUMP"} <= {
+        panel.title for panel in panels
+    }
+
+
+def test_series_of_one_panel_have_looks_of_their_own(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    for figure in drawn_panels(evaluated("day_cream"), "pH", monkeypatch):
+        for panel in figure:
+            looks = [one.look for one in panel.series]
+            assert len(set(looks)) == len(looks), panel.title
+
+
+def test_a_pack_of_many_batches_is_drawn_a_few_at_a_time(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    (panels,) = drawn_panels(long_study("ABCDEFGHJ"), "pH", monkeypatch)
+
+    assert [panel.title for panel in panels] == [
+        "ROOM (long-term) · JAR, A to C",
+        "ROOM (long-term) · JAR, D to F",
+        "ROOM (long-term) · JAR, G to J",
+    ]
+
+
+def test_figures_of_one_attribute_share_one_scale() -> None:
+    found = figures.attribute_figures(long_study([f"B{at}" for at in range(36)]), "pH")
+
+    assert len(found) == 2
+    ranges = {
+        axes.get_ylim() for figure in found for axes in figure.axes if axes.axison
+    }
+    assert len(ranges) == 1
