@@ -197,6 +197,15 @@ def test_several_containers_are_told_apart_by_their_codes() -> None:
     assert [one.sides.first.samples for one in found] == [("HDC-1",), ("HDC-3",)]
 
 
+def test_like_use_stands_beside_like_use_where_there_is_one() -> None:
+    fresh = sample("HDC-3", "T40", use="fresh per check", checks=("12w",))
+    bench = read((*JARS, fresh), {"HDC-1": HOT, "HDC-2": COLD, "HDC-3": {"12w": "5.2"}})
+    one = only(contrasts(bench.evaluate("2025-06-01")))
+
+    assert one.sides.first.samples == ("HDC-1",)
+    assert one.cautions == ()
+
+
 # What cannot be compared is said in words
 
 

@@ -9,6 +9,7 @@ import pytest
 from stability.evaluation.explaining import explaining
 from stability.model.attribute import Attribute
 from tests.evaluation.beside import COLD, HOT, JARS, contrasts, on, only, read, usual
+from tests.evaluation.builders import sample
 
 
 @pytest.mark.parametrize(
@@ -53,22 +54,26 @@ def test_what_was_read_on_one_side_only_says_so() -> None:
 def test_the_weight_lost_stands_beside_a_spread_that_shrinks() -> None:
     spread = Attribute("spread", "measured", unit="mm", resolution=Decimal(1))
     bench = read(
-        JARS,
+        (*JARS, sample("HDC-3", "T40")),
         {
             "HDC-1": {"2w": "58", "4w": "57", "8w": "54", "12w": "51"},
             "HDC-2": {"2w": "60", "4w": "61", "8w": "60", "12w": "60"},
+            "HDC-3": {"2w": "60", "4w": "59", "8w": "57", "12w": "56"},
         },
         attribute="spread",
         start="60",
         protocol=usual(spread=spread),
     )
-    for code, last in (("HDC-1", "89.00"), ("HDC-2", "89.90")):
+    for code, last in (("HDC-1", "89.00"), ("HDC-2", "89.90"), ("HDC-3", "89.50")):
         for check, before in (("T0", "90.00"), ("12w", last)):
             done = "2025-01-09" if check == "T0" else on(check)
             for part in ("before", "after"):
                 bench.read(code, "weight_loss", check, before, done=done, part=part)
     found = contrasts(bench.evaluate("2025-06-01"))
 
-    # 1.00 g and 0.10 g of a net fill of 50 g.
-    assert only(found).explains == ("weight_loss: 2.00 % at 12w beside 0.20 % at 12w",)
+    # 1.00 g, 0.50 g and 0.10 g of a net fill of 50 g: each jar tells its own.
+    assert [one.explains for one in found.drifts] == [
+        ("weight_loss: 2.00 % at 12w beside 0.20 % at 12w",),
+        ("weight_loss: 1.00 % at 12w beside 0.20 % at 12w",),
+    ]
     assert [name for name, _ in found.left_out] == ["weight_loss"]
