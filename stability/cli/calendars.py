@@ -34,7 +34,7 @@ def calendar(
     overwrite: options.Overwrite = False,
     records: options.Records = options.USUAL_RECORDS,
 ) -> None:
-    """Write check days as a calendar file (iCalendar) for any calendar program.
+    """Write check days for a calendar program (iCalendar).
 
     An event for each check day of a condition, with its window, its samples and what
     is to be read; one for samples that are to be placed, and one by the hour for each
