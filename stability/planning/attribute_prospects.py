@@ -33,7 +33,7 @@ from stability.planning.chances import (
     fitted_chances,
     line_of,
     loss_chances,
-    scatter_of_point,
+    scatter_of_points,
 )
 from stability.planning.planned_series import (
     Planned,
@@ -231,8 +231,8 @@ def _noticed(lines: Sequence[Line], expected: Expected, ground: Ground) -> str:
     if not long:
         return ""
     line = min(long, key=lambda one: len(one.ages))
-    scatter = scatter_of_point(
-        expected.product.scatter, min(line.containers), ground.assumptions.day_share
+    scatter = scatter_of_points(
+        expected.product.scatter, line.containers, ground.assumptions.day_share
     )
     slope = smallest_slope(line.ages, max(scatter, expected.floor))
     amount = f"{slope:.2g} {expected.unit}".strip()

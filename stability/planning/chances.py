@@ -15,7 +15,6 @@ from stability.model.prospects import Chances
 from stability.model.shelf_life import Cap
 from stability.planning.assumed import Expected
 from stability.planning.planned_series import PlannedSeries
-from stability.statistics.margin import Margin, margin_to
 from stability.statistics.plan_chances import chance_inside, chance_unblocked
 from stability.statistics.power import (
     chance_of_support,
@@ -24,7 +23,7 @@ from stability.statistics.power import (
     point_scatter,
 )
 from stability.statistics.quantiles import t_one_sided, t_two_sided
-from stability.statistics.shelf_life import FEWEST_CHECKS, sides
+from stability.statistics.shelf_life import FEWEST_CHECKS
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,8 +139,8 @@ class _Single:
         return replace(
             self.product,
             scatter=max(
-                scatter_of_point(
-                    self.product.scatter, min(self.line.containers), self.day_share
+                scatter_of_points(
+                    self.product.scatter, self.line.containers, self.day_share
                 ),
                 self.expected.floor,
             ),
@@ -150,7 +149,11 @@ class _Single:
     def inside(self) -> float:
         """Return the chance that no reading lies outside while it matters."""
         found = _inside(
-            self.line.schedule, self.line.counts, self.product, self.expected.bounds
+            self.line.schedule,
+            self.line.counts,
+            self.product,
+            self.expected.bounds,
+            self.day_share,
         )
         if isinstance(found, NoFit):
             return 0.0
@@ -161,7 +164,11 @@ class _Single:
         return self._within(0.0)
 
     def reaches(self) -> float:
-        """Return the chance that nothing but a reading outside stands in the way."""
+        """Return the chance that nothing but a reading outside stands in the way.
+
+        A start that is not precise enough never lowers what real time has shown; a
+        plan does not count on that, and is a little too careful where scatter is wide.
+        """
         if self.asked > self.line.cap:
             return 0.0
         if len(self.line.ages) < FEWEST_CHECKS:
@@ -169,9 +176,7 @@ class _Single:
         reached = self._within(self.asked)
         if self.asked > self.line.shown:
             return max(reached - self._against(), 0.0)
-        # A start that is not precise enough never lowers what real time has shown.
-        vague = 1 - self._within(0.0) - self._start_outside()
-        return min(reached + max(vague, 0.0), 1.0)
+        return reached
 
     def _within(self, months: float) -> float:
         found = chance_of_support(
@@ -194,17 +199,6 @@ class _Single:
         shift = sign * line.slope * math.sqrt(line.sxx) / line.s_used
         return noncentral_t_above(t_two_sided(0.95, line.df), line.df, shift)
 
-    def _start_outside(self) -> float:
-        """Return the chance that the fitted start lies outside the limit."""
-        line = planned_line(self.line.ages, self.point())
-        total = 0.0
-        for bound, _ in sides(self.expected.bounds, self.expected.direction):
-            margin = margin_to(line, bound)
-            if isinstance(margin, Margin) and margin.error(0.0) > 0:
-                error = margin.error(0.0) * line.s_used
-                total += 0.5 * math.erfc(margin.at_start / error / math.sqrt(2))
-        return total
-
 
 @lru_cache(maxsize=256)
 def _inside(
@@ -212,28 +206,38 @@ def _inside(
     counts: tuple[int, ...],
     product: Assumed,
     bounds: tuple[Bound, ...],
+    day_share: float,
 ) -> tuple[float, ...] | NoFit:
     """Return the chance that nothing lies outside, up to each point of a plan."""
     if len(ages) == 1:
         # One age has no line to hold the limit against.
         return (1.0,)
-    return chance_inside(ages, product, bounds, containers=counts)
+    return chance_inside(ages, product, bounds, containers=counts, day_share=day_share)
 
 
-def scatter_of_point(scatter: float, containers: int, day_share: float) -> float:
-    """Return the scatter of the mean of several containers of one day.
+def scatter_of_points(
+    scatter: float, containers: Sequence[int], day_share: float
+) -> float:
+    """Return the scatter of a line's points, as the mean square of all of them.
+
+    T0 is often read in one container where later checks are read in several.
 
     Examples
     --------
-    >>> round(scatter_of_point(1.0, 2, 0.5), 3)
+    >>> round(scatter_of_points(1.0, (2, 2), 0.5), 3)
     0.866
     """
-    return point_scatter(
-        day=scatter * math.sqrt(day_share),
-        container=scatter * math.sqrt(1 - day_share),
-        reading=0.0,
-        containers=containers,
-    )
+    squares = [
+        point_scatter(
+            day=scatter * math.sqrt(day_share),
+            container=scatter * math.sqrt(1 - day_share),
+            reading=0.0,
+            containers=count,
+        )
+        ** 2
+        for count in containers
+    ]
+    return math.sqrt(math.fsum(squares) / len(squares))
 
 
 def loss_chances(

@@ -26,6 +26,8 @@ Floats = NDArray[np.float64]
 
 #: Nodes of each quadrature [-].
 NODES = 15
+#: Nodes for the error of a day that several containers share [-].
+DAY_NODES = 9
 #: Simulated plans behind the chance that no caution arises [-].
 RUNS = 6000
 #: Seed of those plans.
@@ -38,6 +40,7 @@ def chance_inside(
     bounds: Sequence[Bound],
     *,
     containers: Sequence[int] = (),
+    day_share: float = 0.0,
 ) -> tuple[float, ...] | NoFit:
     r"""Return the chance that no single reading lies outside its limit.
 
@@ -52,6 +55,8 @@ def chance_inside(
     containers : sequence of int, default ()
         Containers read at each check, each held against the limit; one each where
         empty. [-]
+    day_share : float, default 0
+        Share of the variance that all containers of a day have in common. [-]
 
     Returns
     -------
@@ -67,7 +72,7 @@ def chance_inside(
     .. math:: P = E \prod_i [1 - \sum_b \Phi(-r_{ib} / \sigma)]^j
 
     with r the room at age i to bound b, and the expectation taken by Gauss-Hermite
-    quadrature [1]_.
+    quadrature [1]_; several containers of a check are independent given their day.
 
     References
     ----------
@@ -90,19 +95,40 @@ def chance_inside(
     relative = [_initial_weight(bound, assumed) for bound in bounds]
     weights, initial, level, slope = _nodes(rooms, relative, assumed)
     x = np.asarray(ages, dtype=float)[:, None]
-    outside = np.zeros((len(ages), weights.size))
+    distances = []
     for bound, margin, share in zip(bounds, rooms, relative, strict=True):
         sign = 1.0 if bound.side == "lower" else -1.0
         room = margin.at_start + (margin.per_month + sign * slope) * x
-        room = room + sign * margin.start_weight * level - share * initial
-        beyond = _outside(room, assumed.scatter)
+        room = room + sign * (margin.start_weight * level - share * initial)
         if share > 0:
             # The initial value is held against itself and never outside.
-            beyond[x[:, 0] == 0] = 0.0
-        outside += beyond
+            room[x[:, 0] == 0] = math.inf
+        distances.append((sign, room))
     several = np.asarray(containers or [1] * len(ages))[:, None]
-    held = np.clip(1 - outside, 0.0, 1.0) ** several
+    held = _held(distances, several, assumed.scatter, day_share)
     return tuple(float(p) for p in np.cumprod(held, axis=0) @ weights)
+
+
+def _held(
+    distances: Sequence[tuple[float, Floats]],
+    several: NDArray[np.int_],
+    scatter: float,
+    day_share: float,
+) -> Floats:
+    """Return the chance that all containers of a check hold, for every node."""
+
+    def all_hold(day: float, own: float) -> Floats:
+        outside = sum(_outside(room + sign * day, own) for sign, room in distances)
+        return np.asarray(np.clip(1 - outside, 0.0, 1.0) ** several)
+
+    if several.max() == 1:
+        return all_hold(0.0, scatter)
+    point, weight = _quadrature(DAY_NODES)
+    common, own = math.sqrt(day_share), math.sqrt(1 - day_share)
+    held = np.zeros_like(distances[0][1])
+    for z, share in zip(point, weight, strict=True):
+        held += share * all_hold(float(z) * common * scatter, own * scatter)
+    return held
 
 
 def _initial_weight(bound: Bound, assumed: Assumed) -> float:
@@ -121,7 +147,7 @@ def _nodes(
     spread = assumed.spread
     with_level = spread is not None and any(one.start_weight != 0 for one in rooms)
     used = (any(relative), with_level, spread is not None)
-    point, weight = _quadrature()
+    point, weight = _quadrature(NODES)
     axes = [point if one else np.zeros(1) for one in used]
     shares = [weight if one else np.ones(1) for one in used]
     z0, z1, z2 = (one.ravel() for one in np.meshgrid(*axes, indexing="ij"))
@@ -135,10 +161,10 @@ def _nodes(
     return weights, assumed.scatter * z0, level, slope
 
 
-@lru_cache(maxsize=1)
-def _quadrature() -> tuple[Floats, Floats]:
+@lru_cache(maxsize=4)
+def _quadrature(nodes: int) -> tuple[Floats, Floats]:
     """Return points and weights for the expectation of a standard normal error."""
-    point, weight = np.polynomial.hermite_e.hermegauss(NODES)
+    point, weight = np.polynomial.hermite_e.hermegauss(nodes)
     return point, weight / weight.sum()
 
 
