@@ -1,0 +1,40 @@
+"""What a study rests on besides its own record: the instruments that it names."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from stability.model.instrument import InstrumentRecord
+
+#: Name of the setting that tells with which instrument something was read.
+INSTRUMENT = "instrument"
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """Records of other subjects, each as of the day of the evaluation."""
+
+    #: Whole name -> instrument, such as PH1-9XR2.
+    instruments: Mapping[str, InstrumentRecord] = field(default_factory=dict)
+
+    def named(self, stated: str) -> tuple[InstrumentRecord, ...]:
+        """Return the instruments that a name as stated may mean.
+
+        Parameters
+        ----------
+        stated
+            Short or whole name; capitals do not matter.
+
+        Returns
+        -------
+        tuple of InstrumentRecord
+            Empty where none is meant; several where two makers gave the same short
+            name.
+        """
+        name = stated.strip().upper()
+        return tuple(
+            one
+            for code, one in self.instruments.items()
+            if name in {code.upper(), one.name.upper()}
+        )
