@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -12,13 +13,17 @@ from stability.model.check_days import CheckDay, study_calendar
 from stability.model.entry import Entry
 from stability.model.moment import Moment, moment_at
 from stability.model.observation import Reading
+from stability.model.plan_acts import Amendment
 from stability.records.continuation import Continuation
+from tests.records import small_study
 from tests.records.small_study import (
     FT_A,
     NOW,
+    PROTOCOL,
     ROOM_A,
     ROOM_B,
     SPARE_A,
+    STUDY,
     T40_2W,
     T40_4W,
     TWIN_A,
@@ -127,11 +132,33 @@ def test_days_that_become_one_leave_the_other_cancelled(bench: Bench) -> None:
     assert (now[second.uid].state, now[second.uid].samples) == ("cancelled", ())
 
 
-def test_samples_placed_with_one_command_leave_no_day_between(bench: Bench) -> None:
+def test_samples_placed_with_one_command_leave_no_day_between(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    twice = STUDY.replace('condition = "ROOM"\n', 'condition = "ROOM"\ncount = 2\n')
+    monkeypatch.setattr(small_study.write_files, "__defaults__", (twice, PROTOCOL))
+    bench = Bench(tmp_path)
+    (first, *_) = bench.find("check", "ROOM", "4w")
     known = set(bench.days())
-    bench.place("2026-03-10", T40_2W, T40_4W, ROOM_A)
+    bench.place("2026-03-10", *first.samples)
 
+    assert len(first.samples) == 2
     assert set(bench.days()) <= known
+
+
+def test_checks_that_an_amendment_took_away_are_cancelled(bench: Bench) -> None:
+    bench.place("2026-03-06", T40_2W)
+    (before,) = bench.find("check", "T40", "2w")
+    record = bench.book.record
+    nothing = replace(record.protocol, attributes={})
+    amendment = Amendment(
+        3, "too much", (), record.protocol, nothing, "", Moment(DAY), NOW, "Ana Reyes"
+    )
+    amended = replace(record, protocol=nothing, amendments=(amendment,))
+    after = {one.uid: one for one in study_calendar(amended, bench.entries, DAY).days}
+
+    assert (before.state, after[before.uid].state) == ("confirmed", "cancelled")
+    assert after[before.uid].when == before.when
 
 
 def test_samples_placed_one_by_one_leave_what_was_between_cancelled(

@@ -113,6 +113,40 @@ def test_the_longest_code_is_read_from_the_smallest_label(
     assert sorted(codes_read(content, dpi)) == wanted
 
 
+@pytest.mark.parametrize("size", PAGES)
+def test_a_qr_code_has_four_white_modules_around_it(
+    size: str, fonts: ReportFonts
+) -> None:
+    content, _ = printed([label("HDC-001-5", LONG, 1)], LabelPrint(PAGES[size]), fonts)
+    with pdfplumber.open(io.BytesIO(content)) as document:
+        bars, letters = document.pages[0].rects, document.pages[0].chars
+    left, right = min(one["x0"] for one in bars), max(one["x1"] for one in bars)
+    top, bottom = min(one["top"] for one in bars), max(one["bottom"] for one in bars)
+    quiet = 4 * (right - left) / 21 - 0.01  # 21 modules (ISO/IEC 18004, version 1)
+
+    assert right - left == pytest.approx(bottom - top, abs=0.01)
+    for one in letters:
+        # A descender of the line above may reach where no ink of the code is.
+        base = one["bottom"] - 0.25 * one["size"]
+        beside = one["x1"] <= left - quiet or one["x0"] >= right + quiet
+        assert beside or base <= top - quiet or one["top"] >= bottom + quiet
+
+
+@pytest.mark.parametrize("size", ["105x57", "70x37", "52.5x29.7"])
+def test_nothing_stands_where_printers_do_not_print(
+    size: str, fonts: ReportFonts
+) -> None:
+    sheet = SHEETS[size]
+    labels = [label(code, LONG, 1) for code in codes(sheet.count)]
+    content, _ = printed(labels, LabelPrint(sheet), fonts)
+    edge = 4.2 * mm  # common practice; letters reach less far than their boxes
+    with pdfplumber.open(io.BytesIO(content)) as document:
+        (page,) = document.pages
+        assert min(one["x0"] for one in page.chars) >= edge
+        assert max(one["x1"] for one in page.rects) <= page.width - edge
+        assert max(one["bottom"] for one in page.rects) <= page.height - edge
+
+
 def outside(content: bytes, sheet: LabelSheet, start: int, count: int) -> list[str]:
     """Return the characters and bars that lie on no label, or across two."""
     found = []
