@@ -88,14 +88,21 @@ def _lines(
         words = _condition_text(record, sample.condition)
         yield LabelLine("condition", words, 2, strong=True)
     yield LabelLine("use", _use_text(record, sample), 3, strong=True)
-    yield LabelLine("product", f"{study.product} {study.version}", 4)
-    pack = f" · {sample.pack}" if sample.pack else ""
-    yield LabelLine("batch and pack", f"batch {sample.batch}{pack}", 5)
+    yield LabelLine("product", study.product, 5)
+    # Not behind the product, whose name may be shortened.
+    parts = (f"batch {sample.batch}", sample.pack, _version_text(study.version))
+    batch = " · ".join(part for part in parts if part)
+    yield LabelLine("batch, pack and version", batch, 4)
     yield LabelLine("dates", _dates_text(record, sample), 6)
     following = _next_text(record, sample, waiting, day)
     if following:
         yield LabelLine("next checks", following, 7)
     yield LabelLine("caution", CAUTION, 1, whole=True)
+
+
+def _version_text(version: str) -> str:
+    """Return a version as it is told apart from a batch or pack: `v1.0`."""
+    return version if version[:1] in "vV" else f"v{version}"
 
 
 def _condition_text(record: StudyRecord, name: str) -> str:

@@ -59,8 +59,9 @@ def test_every_label_has_code_product_batch_and_caution(book: Continuation) -> N
     for one in labels_of(record, record.samples.values(), DAY):
         texts = [each.text for each in one.lines]
         sample = record.samples[one.code]
-        assert "Heather day cream 1.0" in texts
-        assert any(text.startswith(f"batch {sample.batch}") for text in texts)
+        pack = f" · {sample.pack}" if sample.pack else ""
+        assert "Heather day cream" in texts
+        assert f"batch {sample.batch}{pack} · v1.0" in texts
         assert CAUTION in texts
 
 

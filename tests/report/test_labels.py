@@ -51,7 +51,7 @@ AWKWARD = [
 
 def label(code: str, words: str, number: int) -> Label:
     """Return a label whose every line holds the same words."""
-    names = ["condition", "use", "product", "batch and pack", "dates", "next checks"]
+    names = ["condition", "use", "product", "batch", "dates", "next checks"]
     lines = [
         LabelLine(name, f"{words} {number}", rank, strong=rank < 4)
         for rank, name in enumerate(names, start=2)
