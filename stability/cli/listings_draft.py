@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from stability.cli.listings_prospects import prospects_listing
+from stability.cli.listings_prospects import prospects_listings
 from stability.cli.options import Format
 from stability.cli.output import Cell, Listing, Row
 from stability.cli.table import Column
@@ -102,7 +102,7 @@ def draft_listings(draft: Draft, form: Format, *, full: bool) -> tuple[Listing, 
         *(() if table else (_batches(plan),)),
         _ways(plan),
         _left_out(plan),
-        prospects_listing(draft),
+        *prospects_listings(draft.prospects),
         _levels_in_short(plan) if table else _levels(plan),
         _tests(plan),
         _days(plan),

@@ -1,62 +1,207 @@
-"""Listing of what a plan can prove: at each long-term check, and with which chance."""
+"""Listings of what a plan can prove: with which chance, by what, and what buys more."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from stability.cli.output import Cell, Listing, Row
 from stability.cli.table import Column
 
 if TYPE_CHECKING:
-    from stability.model.prospects import EvaluationProspect
-    from stability.workflow.drafts import Draft
+    from stability.model.prospects import (
+        AttributeProspect,
+        EvaluationProspect,
+        PlanProspects,
+        Purchase,
+    )
 
 PROSPECTS = (
     Column("check", "check"),
     Column("planned_look", "judges"),
     Column("shown_months", "shown", right=True),
     Column("supported_at_most_months", "at most", right=True),
-    Column("chance_no_drift", "chance, no drift", right=True),
-    Column("chance_most_drift", "chance, most drift", right=True),
-    Column("chance_no_drift_at_least", ""),
-    Column("chance_no_drift_at_most", ""),
-    Column("chance_most_drift_at_least", ""),
-    Column("chance_most_drift_at_most", ""),
+)
+ATTRIBUTES = (
+    Column("attribute", "attribute", above=True),
+    Column("limit", "limit", above=True),
+    Column("pack", "pack"),
+    Column("condition", ""),
+    Column("kind", ""),
+    Column("series", "series", right=True),
+    Column("checks", "checks", right=True),
+    Column("containers_a_check", "a check", right=True),
+    Column("containers_read", "read", right=True),
+    Column("shown_months", "", right=True),
+    Column("supported_at_most_months", "at most", right=True),
+    Column("cap_reason", ""),
+    Column("scatter", ""),
+    Column("may_fail_at_most", ""),
+)
+PURCHASES = (
+    Column("change", "what would buy more"),
+    Column("containers", "more", right=True),
+    Column("grams", "g more", right=True),
+    Column("judged_at", "judged at"),
+    Column("supported_at_most_months", "at most", right=True),
+    Column("chance_now", "chance now", right=True),
+    Column("chance_then", "then", right=True),
+    Column("chance_now_at_most", ""),
+    Column("chance_then_at_most", ""),
+    Column("room_used_percent", ""),
+    Column("besides", "besides", below=True),
     Column("text", ""),
 )
+_NO_CHECK = "The protocol has no long-term check: no shelf life can be shown."
 
 
-def prospects_listing(draft: Draft) -> Listing:
-    """Return one row for each long-term check, and all that was assumed below."""
-    found = draft.prospects
+def prospects_listings(found: PlanProspects) -> tuple[Listing, ...]:
+    """Return what a plan can prove: by check, by attribute, and what buys more."""
+    return _by_check(found), _by_attribute(found), _purchases(found)
+
+
+def _by_check(found: PlanProspects) -> Listing:
+    cases = _cases(found.final)
     return Listing(
         "prospects",
-        PROSPECTS,
-        [_prospect(one) for one in found.evaluations],
-        "The protocol has no long-term check: no shelf life can be shown.",
-        notes=(
-            *found.text,
-            *(f"What it would take: {one.text}" for one in found.purchases),
-            *found.assumptions,
-        ),
+        (*PROSPECTS, *_chance_columns(cases, "chance, "), Column("text", "")),
+        [_evaluation(one) for one in found.evaluations],
+        _NO_CHECK,
+        notes=(*found.text, *found.assumptions),
     )
 
 
-def _prospect(one: EvaluationProspect) -> Row:
+def _by_attribute(found: PlanProspects) -> Listing:
+    judged = found.judged
+    columns = (
+        *ATTRIBUTES,
+        *_chance_columns(_cases(judged), ""),
+        Column("remark", "remark", below=True),
+        Column("text", ""),
+    )
+    if judged is None:
+        return Listing("prospects_by_attribute", columns, [], "")
+    order = list(dict.fromkeys(one.attribute for one in judged.attributes))
+    ordered = sorted(judged.attributes, key=lambda one: order.index(one.attribute))
+    rows = [_attribute(one) for one in ordered]
+    note = f"By attribute: at {judged.check}, each for itself."
+    return Listing("prospects_by_attribute", columns, rows, "", notes=(note,))
+
+
+def _purchases(found: PlanProspects) -> Listing:
+    told = [one for one in found.purchases if one.now is not None]
+    notes: tuple[str, ...] = ()
+    if told:
+        used = _used_words(told[0].room_used)
+        notes = (f"Chances before and after a change: at most, with {used}.",)
+    rows = [_purchase(one) for one in found.purchases]
+    return Listing("purchases", PURCHASES, rows, "", notes=notes)
+
+
+def _cases(one: EvaluationProspect | None) -> tuple[float, ...]:
+    return () if one is None else tuple(case.room_used for case in one.chances)
+
+
+def _case_key(room_used: float) -> str:
+    if room_used == 0:
+        return "chance_no_drift"
+    return f"chance_{100 * room_used:.0f}_percent_used"
+
+
+def _used_words(room_used: float) -> str:
+    return "no drift" if room_used == 0 else f"{100 * room_used:.0f} % of room used"
+
+
+def _chance_columns(cases: Iterable[float], lead: str) -> Iterator[Column]:
+    """Yield the columns of each case of drift: in words, and both ends as numbers."""
+    for used in cases:
+        key = _case_key(used)
+        yield Column(key, f"{lead}{_used_words(used)}", right=True)
+        yield Column(f"{key}_at_least", "")
+        yield Column(f"{key}_at_most", "")
+
+
+def _evaluation(one: EvaluationProspect) -> Row:
     row: dict[str, Cell] = {
         "check": one.check,
         "planned_look": one.is_planned_look,
         "shown_months": one.shown,
-        "supported_at_most_months": round(one.cap, 2),
+        "supported_at_most_months": _months(one.cap),
         "text": one.text,
     }
-    if one.chances:
-        ends = {"no_drift": one.chances[0], "most_drift": one.chances[-1]}
-        for name, chance in ends.items():
-            row[f"chance_{name}"] = _chance(chance.at_least, chance.at_most)
-            row[f"chance_{name}_at_least"] = _rounded(chance.at_least)
-            row[f"chance_{name}_at_most"] = _rounded(chance.at_most)
+    for case in one.chances:
+        row |= _chance_cells(case.room_used, case.at_least, case.at_most)
     return row
+
+
+def _attribute(one: AttributeProspect) -> Row:
+    row: dict[str, Cell] = {
+        "attribute": one.attribute,
+        "limit": one.limit_text,
+        "pack": one.pack,
+        "condition": one.condition,
+        "kind": one.kind,
+        "series": one.series,
+        "checks": _ends(one.checks, one.most_checks),
+        "containers_a_check": one.containers,
+        "containers_read": one.containers_read,
+        "shown_months": one.shown,
+        "supported_at_most_months": _months(one.cap),
+        "cap_reason": one.cap_text,
+        "scatter": one.scatter_text or None,
+        "may_fail_at_most": _rounded(one.may_fail),
+        "remark": _remark(one),
+        "text": one.text,
+    }
+    for case in one.chances:
+        row |= _chance_cells(case.room_used, case.support, case.support)
+    return row
+
+
+def _remark(one: AttributeProspect) -> str | None:
+    if one.may_fail is not None:
+        return (
+            f"if none of {one.containers_read} fails, up to {100 * one.may_fail:.0f} % "
+            "of all may still fail"
+        )
+    return one.unknown or one.noticed or None
+
+
+def _purchase(one: Purchase) -> Row:
+    return {
+        "change": one.change,
+        "containers": one.containers,
+        "grams": None if one.grams is None else round(one.grams, 2),
+        "judged_at": one.check,
+        "supported_at_most_months": _months(one.cap_then),
+        "chance_now": _chance(one.now, one.now),
+        "chance_then": _chance(one.then, one.then),
+        "chance_now_at_most": _rounded(one.now),
+        "chance_then_at_most": _rounded(one.then),
+        "room_used_percent": round(100 * one.room_used, 1),
+        "besides": one.besides or None,
+        "text": one.text,
+    }
+
+
+def _chance_cells(
+    room_used: float, least: float | None, most: float | None
+) -> dict[str, Cell]:
+    key = _case_key(room_used)
+    return {
+        key: _chance(least, most),
+        f"{key}_at_least": _rounded(least),
+        f"{key}_at_most": _rounded(most),
+    }
+
+
+def _months(months: float) -> float | int:
+    """Return months without a point where they are whole."""
+    return int(months) if months == int(months) else round(months, 2)
+
+
+def _ends(least: int, most: int) -> str:
+    return f"{least}" if least == most else f"{least} to {most}"
 
 
 def _rounded(chance: float | None) -> float | None:

@@ -239,6 +239,29 @@ PlanSentOut = Annotated[
         help="For challenge test and counts; usually 120, or 0 in a first look.",
     ),
 ]
+PlanScatter = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--scatter",
+        metavar="NAME=VALUE",
+        help="Your scatter of one check from day to day (standard deviation): "
+        "pH=0.03, 'spread=3 %'; repeatable.",
+    ),
+]
+PlanStart = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--start", metavar="NAME=VALUE", help="Value expected at T0; repeatable."
+    ),
+]
+PlanBatchSpread = Annotated[
+    str | None,
+    typer.Option(
+        "--batch-spread",
+        metavar="PERCENT",
+        help="How much batches differ, of the room to the limit; usually 10.",
+    ),
+]
 PlanFull = Annotated[
     bool, typer.Option("--full", help="Show the grams of a full cross at the top.")
 ]

@@ -66,6 +66,9 @@ def plan(
     without_water: options.PlanWithoutWater = False,
     usable: options.PlanUsable = None,
     sent_out: options.PlanSentOut = None,
+    scatter: options.PlanScatter = None,
+    start: options.PlanStart = None,
+    batch_spread: options.PlanBatchSpread = None,
     full: options.PlanFull = False,
     rows: options.PlanRows = False,
     write: options.PlanWrite = None,
@@ -88,7 +91,8 @@ def plan(
         months, after_opening, product, without_water,
     )  # fmt: skip
     wishes = drafts.PlanWishes(usable, sent_out, write, overwrite)
-    draft = drafts.plan(occasion(options.USUAL_RECORDS), what, typed, wishes)
+    known = drafts.PlanKnowledge(scatter or (), start or (), batch_spread)
+    draft = drafts.plan(occasion(options.USUAL_RECORDS), what, typed, wishes, known)
     if rows:
         typer.echo(draft.rows)
     else:

@@ -48,6 +48,19 @@ class PlanOptions:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanKnowledge:
+    """What the maker knows of methods, product and batches, as typed with `plan`."""
+
+    #: Scatter of one check, such as "pH=0.03" or "viscosity=6 %".
+    scatter: Sequence[str] = ()
+    #: Value at T0 that is expected, such as "active=100".
+    start: Sequence[str] = ()
+    #: How much batches differ, as a share of the room to the limit [%]; None for the
+    #: usual.
+    batch_spread: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class PlanWishes:
     """How the work is shared out and counted, as typed with `plan`."""
 

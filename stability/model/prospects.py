@@ -100,6 +100,9 @@ class AttributeProspect:
     scatter_text: str
     #: One for each case of drift, in the order of the assumptions.
     chances: tuple[Chances, ...]
+    #: Share of all containers that may fail although none of those read does, by the
+    #: 95 % bound [-]; None where nothing is scored or read.
+    may_fail: float | None
     #: Smallest drift per month noticed with 80 % power in one series, in words; ""
     #: where there is no line.
     noticed: str
@@ -169,10 +172,14 @@ class Purchase:
     now: float | None
     #: The same with the change.
     then: float | None
-    #: Longest life that may be supported now, and with the change [months].
+    #: Longest life that may be supported now [months].
     cap_now: float
     #: The same with the change.
     cap_then: float
+    #: The check at which the changed plan is judged.
+    check: str
+    #: What it buys besides; "" for nothing else.
+    besides: str
     #: The change in one sentence.
     text: str
 
@@ -202,3 +209,14 @@ class PlanProspects:
         looks = [one for one in self.evaluations if one.is_planned_look]
         last = looks or list(self.evaluations)
         return last[-1] if last else None
+
+    @property
+    def judged(self) -> EvaluationProspect | None:
+        """Return the look at which the request can be supported first, else the last.
+
+        Changes of the plan are held against it.
+        """
+        for one in self.evaluations:
+            if one.check == self.earliest:
+                return one
+        return self.final

@@ -44,6 +44,7 @@ from stability.planning.planned_series import (
 from stability.planning.prospect_words import attribute_text
 from stability.statistics.frame import bounds_of
 from stability.statistics.power import smallest_slope
+from stability.statistics.scores import largest_share
 from stability.statistics.shelf_life import FEWEST_CHECKS
 
 #: How an attribute is evaluated.
@@ -119,6 +120,7 @@ def attribute_prospect(
     least = min(brought.caps, key=lambda one: one.months)
     counts = [one.containers[c] for one in planned.series for c in one.up_to(check)]
     points = [len(one.ages(check)) for one in planned.series]
+    read = containers_read(planned, check)
     prospect = AttributeProspect(
         attribute=attribute.name,
         condition=planned.condition,
@@ -131,7 +133,7 @@ def attribute_prospect(
         estimated=_estimated(planned, check),
         containers=min(counts, default=0),
         readings=attribute.readings,
-        containers_read=containers_read(planned, check),
+        containers_read=read,
         shown=int(min(one.shown for one in brought.caps)),
         cap=least.months,
         cap_text=least.text,
@@ -140,6 +142,7 @@ def attribute_prospect(
         ),
         scatter_text=brought.scatter,
         chances=brought.chances,
+        may_fail=largest_share(0, read) if kind == "worded" and read else None,
         noticed=brought.noticed,
         unknown=brought.unknown,
         text="",

@@ -11,7 +11,6 @@ from stability.model.prospects import (
     PlanAssumptions,
     RequestChance,
 )
-from stability.statistics.scores import largest_share
 from stability.statistics.shelf_life import FEWEST_CHECKS
 
 
@@ -105,9 +104,9 @@ def _checks_words(one: AttributeProspect) -> str:
 
 def _worded(one: AttributeProspect, asked: int) -> str:
     read = one.containers_read
-    if not read:
+    if one.may_fail is None:
         return "no container is read by then"
-    may = largest_share(0, read)
+    may = one.may_fail or 0.0
     bears = (
         f"{asked} months stand if none fails"
         if asked <= one.cap

@@ -62,9 +62,9 @@ def prospects_of(
         ),
         text=(),
     )
-    judged = _judged(found)
-    if judged is not None:
-        found = replace(found, purchases=purchases_of(ground, judged, grams_of))
+    if found.judged is not None:
+        bought = purchases_of(ground, found.judged, grams_of)
+        found = replace(found, purchases=bought)
     return replace(found, text=plan_texts(ground, found))
 
 
@@ -74,11 +74,3 @@ def _earliest(evaluations: Sequence[EvaluationProspect], asked: int) -> str | No
         one.check for one in evaluations if one.is_planned_look and one.cap >= asked
     ]
     return reaching[0] if reaching else None
-
-
-def _judged(found: PlanProspects) -> EvaluationProspect | None:
-    """Return the evaluation that changes of the plan are held against."""
-    for one in found.evaluations:
-        if one.check == found.earliest:
-            return one
-    return found.final

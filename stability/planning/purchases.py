@@ -91,6 +91,8 @@ def _purchase(
         then=then.chances[place].at_most,
         cap_now=judged.cap,
         cap_then=then.cap,
+        check=change.check,
+        besides=change.besides,
         text="",
     )
     return replace(found, text=_text(found, change, judged, ground.asked))

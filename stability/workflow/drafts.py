@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from stability.errors import PlanOptionsError, PlanOptionsForFileError
 from stability.model.grams import needed_of_batch
 from stability.model.plan import USUAL_USABLE, StudyPlan
-from stability.model.plan_options import PlanOptions, PlanWishes
+from stability.model.plan_options import PlanKnowledge, PlanOptions, PlanWishes
 from stability.model.prospects import PlanProspects
 from stability.workflow.occasion import Occasion
 
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from stability.model.protocol import Protocol
     from stability.model.study import Study
 
-__all__ = ["Draft", "PlanOptions", "PlanWishes", "plan"]
+__all__ = ["Draft", "PlanKnowledge", "PlanOptions", "PlanWishes", "plan"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,7 @@ def plan(
     what: str,
     options: PlanOptions | None = None,
     wishes: PlanWishes | None = None,
+    knowledge: PlanKnowledge | None = None,
 ) -> Draft:
     """Return the plan of a study, and write its file where that is wished.
 
@@ -71,6 +72,8 @@ def plan(
         Batches, packs and request as typed; None for none.
     wishes
         How it is shared out, and the file to be written; None for nothing.
+    knowledge
+        What the maker knows of scatter, start and batches; None for nothing.
 
     Raises
     ------
@@ -80,17 +83,21 @@ def plan(
     from stability.planning.plan import plan_study
     from stability.planning.portions import Wishes
     from stability.planning.prospects import prospects_of
+    from stability.records.plan_knowledge import assumptions_of
     from stability.records.plan_options import sent_out_grams, usable_share
     from stability.records.study_writer import rows_text
 
     wished = wishes or PlanWishes()
     source = _source(at, what, options or PlanOptions())
+    assumed = assumptions_of(knowledge or PlanKnowledge(), source.protocol)
     usable = usable_share(wished, USUAL_USABLE)
     shared = Wishes(sent_out_grams(wished))
     made = plan_study(source.study, source.protocol, usable, shared)
     return Draft(
         plan=made,
-        prospects=prospects_of(made.study, made.protocol, grams_of=_grams_of),
+        prospects=prospects_of(
+            made.study, made.protocol, assumed, grams_of=_grams_of
+        ),
         rows=rows_text(made.rows),
         written=_write(source, made, wished),
         remarks=source.remarks,
