@@ -87,7 +87,7 @@ def _lines(
     if sample.condition is not None:
         words = _condition_text(record, sample.condition)
         yield LabelLine("condition", words, 2, strong=True)
-    yield LabelLine("use", _use_text(record, sample), 3, strong=True)
+    yield LabelLine("use", _use_text(record, sample), 3)
     yield LabelLine("product", study.product, 5)
     # Not behind the product, whose name may be shortened.
     parts = (f"batch {sample.batch}", sample.pack, _version_text(study.version))
@@ -137,7 +137,7 @@ def _purpose(sample: Sample) -> str:
     if sample.use == "untouched":
         return f"untouched until {sample.open_at}"
     if sample.use == "retained" and sample.keep_until is not None:
-        return f"retained: keep closed until {sample.keep_until}"
+        return f"keep until {sample.keep_until}, retained"
     if sample.kind != "container":
         return f"for {', '.join(sample.checks)}" if sample.checks else ""
     return _USES[sample.use]

@@ -123,9 +123,7 @@ use = "sent out"
     assert before == "open at 3M after placing"
     assert after == "next open at 3M 2026-06-06"
     # Twelve months asked for and one year more, from 2026-03-02 (common practice).
-    assert line(book, codes["retained"], "use") == (
-        "retained: keep closed until 2028-03-02"
-    )
+    assert line(book, codes["retained"], "use") == ("keep until 2028-03-02, retained")
     assert line(book, codes["sent out"], "use") == "to be sent out"
 
 
