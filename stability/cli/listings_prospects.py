@@ -64,7 +64,7 @@ def _by_check(found: PlanProspects) -> Listing:
     cases = _cases(found.final)
     return Listing(
         "prospects",
-        (*PROSPECTS, *_chance_columns(cases, "chance, "), Column("text", "")),
+        (*PROSPECTS, *_chance_columns(cases, "chance: "), Column("text", "")),
         [_evaluation(one) for one in found.evaluations],
         _NO_CHECK,
         notes=(*found.text, *found.assumptions),
@@ -93,7 +93,9 @@ def _purchases(found: PlanProspects) -> Listing:
     notes: tuple[str, ...] = ()
     if told:
         used = _used_words(told[0].room_used)
-        notes = (f"Chances before and after a change: at most, with {used}.",)
+        notes = (f"Chances before and after a change: at most, {used} used.",)
+        if told[0].room_used == 0:
+            notes = ("Chances before and after a change: at most, without drift.",)
     rows = [_purchase(one) for one in found.purchases]
     return Listing("purchases", PURCHASES, rows, "", notes=notes)
 
@@ -109,14 +111,15 @@ def _case_key(room_used: float) -> str:
 
 
 def _used_words(room_used: float) -> str:
-    return "no drift" if room_used == 0 else f"{100 * room_used:.0f} % of room used"
+    return "no drift" if room_used == 0 else f"{100 * room_used:.0f} % of room"
 
 
 def _chance_columns(cases: Iterable[float], lead: str) -> Iterator[Column]:
     """Yield the columns of each case of drift: in words, and both ends as numbers."""
-    for used in cases:
+    for place, used in enumerate(cases):
         key = _case_key(used)
-        yield Column(key, f"{lead}{_used_words(used)}", right=True)
+        title = _used_words(used)
+        yield Column(key, title if place else f"{lead}{title}", right=True)
         yield Column(f"{key}_at_least", "")
         yield Column(f"{key}_at_most", "")
 

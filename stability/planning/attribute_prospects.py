@@ -242,6 +242,8 @@ def _noticed(lines: Sequence[Line], expected: Expected, ground: Ground) -> str:
     if expected.is_share:
         amount = f"{100 * slope:.2g} % of the start"
     share = slope * ground.asked / expected.room
+    if share >= 1:
+        return "no drift inside the limit is noticed with chance 80 %"
     return (
         f"a drift of {amount} a month, which uses {100 * share:.0f} % of the room by "
         f"{ground.asked} months, is noticed with chance 80 %"

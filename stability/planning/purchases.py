@@ -133,7 +133,9 @@ def _text(
     says = [f"supports at most {months_words(one.cap_then)}"]
     if one.cap_then == one.cap_now:
         says = []
-    if one.now is not None and one.then is not None:
+    if one.cap_then < asked:
+        says.append(f"{asked} months still cannot be supported")
+    elif one.now is not None and one.then is not None:
         says.append(
             f"chance that {asked} months are supported with "
             f"{drift_words(one.room_used)}: {percent(one.then)} instead of "

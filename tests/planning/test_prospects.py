@@ -209,6 +209,20 @@ def test_a_provisional_answer_is_announced_from_the_check_that_allows_it() -> No
                for one in prospects_of(bare, declared).text)  # fmt: skip
 
 
+def test_a_drift_that_is_noticed_is_told_beside_the_room() -> None:
+    # Seven checks, scatter 0.03: 0.0051 a month (noncentral t, two programs), 0.12 by
+    # 24 months of a room of 0.5.
+    fine = prospects_of(*plan(), PlanAssumptions(scatter={"pH": stated(0.03)}))
+    few = prospects_of(*plan(checks=("3M", "6M"), months=12))
+
+    assert fine.evaluations[-1].attributes[0].noticed == (
+        "a drift of 0.0051 pH a month, which uses 24 % of the room by 24 months, is "
+        "noticed with chance 80 %"
+    )
+    assert few.evaluations[-1].attributes[0].noticed.startswith("no drift inside")
+    assert few.evaluations[0].attributes[0].noticed == ""
+
+
 def test_without_a_long_term_check_nothing_is_shown() -> None:
     study, protocol = plan()
     found = prospects_of(replace(study, samples=study.samples[2:]), protocol)

@@ -80,6 +80,15 @@ def test_behind_the_last_check_one_is_added() -> None:
     assert one.then is None
 
 
+def test_what_buys_nothing_says_so() -> None:
+    scores = prospects_of(*only_odour(plan(months=36)))
+
+    assert (
+        "36 months still cannot be supported" in bought(scores, "One more batch").text
+    )
+    assert "still cannot" not in bought(scores, "One more check at 36M").text
+
+
 def test_another_batch_has_to_hold_too_and_shows_how_batches_differ() -> None:
     one = bought(told(), "One more batch, 4 instead of 3")
 
