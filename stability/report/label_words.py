@@ -138,7 +138,7 @@ def _purpose(sample: Sample) -> str:
         return f"untouched until {sample.open_at}"
     if sample.use == "retained" and sample.keep_until is not None:
         return f"keep until {sample.keep_until}, retained"
-    if sample.kind != "container":
+    if sample.kind != "container" and sample.use == "T0":
         return f"for {', '.join(sample.checks)}" if sample.checks else ""
     return _USES[sample.use]
 

@@ -106,7 +106,8 @@ pack = "JAR"
 use = "retained"
 [[samples]]
 batch = "A"
-pack = "JAR"
+kind = "bulk"
+grams = 120
 use = "sent out"
 """
     study = STUDY.replace("[places]", f"{rows}[places]")
@@ -124,7 +125,7 @@ use = "sent out"
     assert after == "next open at 3M 2026-06-06"
     # Twelve months asked for and one year more, from 2026-03-02 (common practice).
     assert line(book, codes["retained"], "use") == ("keep until 2028-03-02, retained")
-    assert line(book, codes["sent out"], "use") == "to be sent out"
+    assert line(book, codes["sent out"], "use") == "bulk, to be sent out"
 
 
 def test_before_placing_checks_stand_as_ages_and_the_day_is_left_to_write(
