@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from stability.evaluation.bearings import (
@@ -98,6 +98,7 @@ def _fitted_group(
     bearings = tuple(
         _fitted_bearing(setting, attribute, life, name, one)
         for name, one in named.items()
+        if not _is_carried(one, named.values())
     )
     return replace(
         blank_life(setting, attribute, "fitted", bearings=bearings),
@@ -105,6 +106,19 @@ def _fitted_group(
         life=life,
         share_outside=_shares(setting, bounds, named),
         cautions=life.cautions if isinstance(life, ShelfLife) else (),
+    )
+
+
+def _is_carried(series: MeasuredSeries, all_series: Iterable[MeasuredSeries]) -> bool:
+    """Say whether another container of the batch has the estimate.
+
+    A jar left untouched until one check has no line of its own. Its readings count for
+    what was shown and against the limits; that there are few of them takes nothing
+    from a batch whose other containers have checks enough.
+    """
+    return len(series.points) < FEWEST_CHECKS and any(
+        one.key.batch == series.key.batch and len(one.points) >= FEWEST_CHECKS
+        for one in all_series
     )
 
 

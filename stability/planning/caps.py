@@ -89,9 +89,10 @@ def fitted_cap(
     few_steps: bool,
 ) -> Cap:
     """Return the cap of one series that is fitted, if no accelerated arm fails."""
-    points = len(series.ages(check))
+    carried = is_carried(planned, series, check)
+    enough = carried or len(series.ages(check)) >= FEWEST_CHECKS
     blocked = ""
-    if points < FEWEST_CHECKS:
+    if not enough:
         blocked = f"fewer than {FEWEST_CHECKS} checks carry no estimate"
     elif few_steps:
         blocked = "too few steps of the resolution lie between start and limit"
@@ -101,7 +102,15 @@ def fitted_cap(
         months_shown(planned, series.batch, check),
         finished=arm.is_finished(check),
         blocked=blocked,
-        analysed=points >= FEWEST_CHECKS,
+        analysed=enough,
+    )
+
+
+def is_carried(planned: Planned, series: PlannedSeries, check: str) -> bool:
+    """Say whether another container of the batch will have the estimate by a check."""
+    return len(series.ages(check)) < FEWEST_CHECKS and any(
+        one.batch == series.batch and len(one.ages(check)) >= FEWEST_CHECKS
+        for one in planned.series
     )
 
 

@@ -111,7 +111,7 @@ def fitted_chances(
         estimate *= here.estimate() ** count if line in estimated else 1.0
         inside *= inside_here**count
         support *= (inside_here * here.reaches()) ** count
-    beyond = tuple(one.ages for one in lines if asked > one.shown)
+    beyond = tuple(one.ages for one in estimated if asked > one.shown)
     if support > 0 and beyond:
         support *= chance_unblocked(beyond)
     return Chances(room_used, estimate if estimated else 0.0, inside, support)

@@ -119,7 +119,7 @@ def _reopened(ground: Ground) -> Iterator[str]:
 
 
 def _short_series(ground: Ground) -> Iterator[str]:
-    """Yield the places where a few containers keep all others from extrapolating."""
+    """Yield the places where some containers have no line of their own."""
     found: dict[tuple[str, str, int], list[str]] = {}
     for one in ground.planned:
         if kind_of(one.attribute) != "fitted":
@@ -134,8 +134,8 @@ def _short_series(ground: Ground) -> Iterator[str]:
     for (pack, batches, fewest), names in found.items():
         yield (
             f"{', '.join(names)} in {pack}, batch {batches}: some containers are read "
-            f"at {counted(fewest, 'check')} only, T0 among them, and carry no "
-            "estimate; nothing beyond the months shown is supported for that batch."
+            f"at {counted(fewest, 'check')} only, T0 among them, and have no line of "
+            "their own; they count for what is shown and against the limits."
         )
 
 

@@ -274,6 +274,47 @@ def test_what_is_shown_for_each_batch_caps_that_batch() -> None:
     assert one(found).shown.months == 9
 
 
+def with_untouched(value: str) -> LifeFindings:
+    """Return a year of one batch, and a jar of it that was opened at 12M only."""
+    using = only(PH)
+    made = Bench(
+        [
+            bulk(),
+            sample("HDC-ROOM-A", "ROOM"),
+            sample("HDC-T40-A", "T40"),
+            sample("HDC-SHUT", "ROOM", use="untouched", checks=("12M",), open_at="12M"),
+        ],
+        protocol=using,
+        study=study("A", request=Request(24)),
+    )
+    number = falling()
+    _t0(made, using, "A", number)
+    for place, code in (("ROOM", "HDC-ROOM-A"), ("T40", "HDC-T40-A")):
+        made.place(code, place)
+        for check, day in (ROOM_DAYS if place == "ROOM" else HOT_DAYS).items():
+            _check(made, (place, "A", check), day, number, lambda _at, _on: "")()
+    made.place("HDC-SHUT", "ROOM")
+    made.read("HDC-SHUT", "pH", "12M", value, done=ROOM_DAYS["12M"].isoformat())
+    found = made.evaluate("2026-01-20").shelf_life
+    assert found is not None
+    return found
+
+
+def test_a_jar_opened_once_takes_no_extrapolation_from_its_batch() -> None:
+    found = with_untouched("5.40")
+
+    assert [bearing.batch for bearing in one(found).bearings] == ["A (HDC-ROOM-A)"]
+    assert caps(found) == {24.0}
+    assert found.supported.months == lives(batches="A", asked=24).supported.months
+
+
+def test_a_jar_opened_once_outside_its_limit_ends_the_support() -> None:
+    found = with_untouched("4.80")
+
+    assert found.supported.months <= 9
+    assert found.request.outcome == "not supported"
+
+
 # The accelerated arm
 
 

@@ -124,11 +124,13 @@ def test_an_example_that_passed_everything_has_the_planned_caps(name: str) -> No
             assert one.cap == expected[one.attribute]
 
 
-def test_the_untouched_jar_of_an_example_keeps_its_batch_from_going_beyond() -> None:
-    # As the evaluation of that example has it: 18 months shown, cap 18.
+def test_an_untouched_jar_takes_nothing_from_the_batch_whose_other_jar_is_fitted() -> (
+    None
+):
+    # As the evaluation of that example has it: 18 months shown, cap 30.
     jar = of("day_cream", "pH", "JAR")
     identity = evaluated("day_cream").identity
     ground = ground_of(identity.study, identity.protocol, PlanAssumptions())
     found = evaluation_at(ground, "18M").attributes[planned("day_cream").index(jar)]
 
-    assert (found.attribute, found.pack, found.cap) == ("pH", "JAR", 18)
+    assert (found.attribute, found.pack, found.cap) == ("pH", "JAR", 30)

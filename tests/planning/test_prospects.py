@@ -178,7 +178,7 @@ def test_reopened_containers_describe_themselves() -> None:
     assert "describes that container" not in fresh
 
 
-def test_an_untouched_container_is_named_where_it_stands_in_the_way() -> None:
+def test_an_untouched_container_is_said_to_have_no_line_of_its_own() -> None:
     study, protocol = plan(use="reopened")
     untouched = SampleRow(("A",), "untouched", 1, "JAR", "ROOM", open_at="12M")
     found = prospects_of(replace(study, samples=(*study.samples, untouched)), protocol)
