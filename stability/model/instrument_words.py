@@ -1,0 +1,72 @@
+"""Calibrations and what they mean for a reading, in words."""
+
+from __future__ import annotations
+
+from stability.model.instrument import Calibrated, Calibration, InstrumentRecord
+
+
+def calibration_words(one: Calibration) -> str:
+    """Return what a calibration gave: `slope 98.6 %, offset -14.4 mV, buffers …`."""
+    parts = []
+    if one.slope_percent is not None:
+        parts.append(f"slope {one.slope_percent} %")
+    if one.offset_mv is not None:
+        parts.append(f"offset {one.offset_mv} mV")
+    read = read_words(one)
+    parts += [read] if read else []
+    because = f": {one.because}" if one.because else ""
+    return f"{', '.join(parts) or 'no numbers on record'}{because}"
+
+
+def read_words(one: Calibration) -> str:
+    """Return what was read in buffers, of weights or of standards; "" for nothing."""
+    parts = []
+    if one.buffers:
+        read = ", ".join(f"{ph} {mv} mV" for ph, mv in one.buffers)
+        parts.append(f"buffers {read}")
+    if one.temperature is not None:
+        parts.append(f"{one.temperature} °C")
+    if one.reread is not None:
+        parts.append(f"{one.reread[0]} read again {one.reread[1]}")
+    unit = f" {one.unit}" if one.unit else ""
+    parts += [f"{value}{unit} read {read}{unit}" for value, read in one.standards]
+    return ", ".join(parts)
+
+
+def result_words(one: Calibration) -> str:
+    """Return how it ended, with the reasons of a failure."""
+    aside = f"; set aside: {one.invalidated.because}" if one.invalidated else ""
+    why = f": {'; '.join(one.faults)}" if one.faults else ""
+    return f"{one.result}{why}{aside}"
+
+
+def lack_words(instrument: InstrumentRecord, at: Calibrated) -> str:
+    """Return that no valid calibration was there; "" where one was."""
+    name = instrument.name
+    if at.standing == "valid":
+        return ""
+    if at.last is None:
+        return f"no calibration of {name} on record by that day"
+    day = at.last.done.day
+    if at.standing == "failed":
+        return f"no valid calibration of {name} on that day (failed {day})"
+    return (
+        f"no valid calibration of {name} on that day "
+        f"(last {day}, valid {instrument.valid_for})"
+    )
+
+
+def doubt_words(instrument: InstrumentRecord, at: Calibrated) -> str:
+    """Return why a reading is doubtful; "" where it is not."""
+    if at.failed is None:
+        return ""
+    name = instrument.name
+    failed = f"doubtful: {name} failed its calibration on {at.failed.done.day}"
+    if at.last_good is None:
+        return (
+            f"{failed} and no good one before this reading is on record; not corrected"
+        )
+    return (
+        f"{failed}; readings since the last good one on {at.last_good.done.day} are "
+        "doubtful, not corrected"
+    )

@@ -1,0 +1,306 @@
+"""Instruments registered and calibrated: what was typed, checked and made an entry.
+
+Nothing here writes; a fault leaves the record as it was.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Final, TypeVar
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Connection
+
+from stability.errors import (
+    InstrumentKnownError,
+    InstrumentNameError,
+    InstrumentReferenceError,
+    InstrumentRulesError,
+    StabilityError,
+    UnknownInstrumentError,
+)
+from stability.model import content, instrument_content
+from stability.model.age import Age, parse_age
+from stability.model.attribute import TYPED_UNITS
+from stability.model.content import Content
+from stability.model.entry import Entry
+from stability.model.fold import entries_as_of
+from stability.model.instrument import (
+    BALANCE,
+    PH_METER,
+    SUBJECT,
+    VISCOMETER,
+    InstrumentRecord,
+    fold_instrument,
+)
+from stability.model.instrument_checks import usual_rules
+from stability.model.limit import Band
+from stability.model.nearest import nearest
+from stability.model.number import parse_number
+from stability.model.plain_text import checked_name, checked_text
+from stability.records import journal
+from stability.records.guards import reasoned
+from stability.records.names import matching
+
+Rule = TypeVar("Rule")
+_NAME: Final = re.compile(r"[A-Z][A-Z0-9]{0,11}")
+#: Signs of a suffix: those of a study code, which nobody misreads.
+SUFFIX_SIGNS: Final = "23456789CDFGHJKMNPQRTVWXY"
+SUFFIX_LENGTH: Final = 4
+_RANGE: Final = re.compile(r"([0-9.]+)\s*(?:-|–|to|\.\.)\s*([0-9.]+)\s*%?")
+_TOLERANCE: Final = re.compile(r"([0-9.]+)\s*(\S*)")
+_KINDS: Final = (PH_METER, BALANCE, VISCOMETER)
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """Rules as typed; what is None holds as usual for the kind."""
+
+    #: How long a calibration holds, such as 1d or 1M.
+    valid_for: str | None = None
+    #: Slope that is good, such as `90 to 105` [%].
+    slope: str | None = None
+    #: Farthest from 0 that the potential at pH 7 may lie [mV].
+    offset: str | None = None
+    #: How far a buffer read again may lie from its value [pH].
+    reread: str | None = None
+    #: How far a weight or standard may lie from its value, such as `0.1 %` or `0.02 g`.
+    tolerance: str | None = None
+
+
+def subject_of(name: str, suffix: str) -> str:
+    """Return the subject of a new instrument.
+
+    Raises
+    ------
+    InstrumentNameError
+        If name or suffix cannot be one.
+    """
+    short = name.strip().upper()
+    if not _NAME.fullmatch(short):
+        raise InstrumentNameError(name, "it holds something else, or is too long")
+    end = suffix.strip().upper()
+    if len(end) != SUFFIX_LENGTH or set(end) - set(SUFFIX_SIGNS):
+        raise InstrumentNameError(suffix, f"a suffix has 4 signs of {SUFFIX_SIGNS}")
+    return f"{SUBJECT}{short}-{end}"
+
+
+def registration(name: str, kind: str, text: str, rules: Rules) -> Content:
+    """Return the content of a registration.
+
+    Parameters
+    ----------
+    name
+        Short name.
+    kind
+        What it is; pH meter, balance and viscometer have usual rules.
+    text
+        What it is, in words.
+    rules
+        As typed.
+
+    Raises
+    ------
+    InstrumentRulesError
+        With every rule that cannot be taken.
+    """
+    known = _kind(kind)
+    typed = _Typed(known)
+    valid_for = typed.age(rules.valid_for)
+    slope = typed.band(rules.slope)
+    offset = typed.number("offset", rules.offset, of=PH_METER)
+    reread = typed.number("reread", rules.reread, of=PH_METER)
+    tolerance, unit = typed.tolerance(rules.tolerance)
+    if typed.faults:
+        raise InstrumentRulesError(name.strip().upper(), typed.faults)
+    return instrument_content.registered(
+        name.strip().upper(),
+        known,
+        checked_text(text.strip(), "the description"),
+        str(valid_for),
+        slope=slope,
+        offset=offset,
+        reread=reread,
+        tolerance=tolerance,
+        tolerance_unit=unit,
+        usual=typed.usual,
+    )
+
+
+def unit_of(kind: str) -> str:
+    """Return the unit in which weights or standards of an instrument are read."""
+    return {BALANCE: "g", VISCOMETER: "mPa·s"}.get(kind, "")
+
+
+def instrument_subjects(connection: Connection) -> tuple[str, ...]:
+    """Return the subjects of all instruments."""
+    every = journal.subjects(connection)
+    return tuple(one for one in every if one.startswith(SUBJECT))
+
+
+def meant_subjects(subjects: Iterable[str], typed: str) -> tuple[str, ...]:
+    """Return the subjects that a short or whole name may mean."""
+    name = typed.strip().upper()
+    return tuple(
+        one
+        for one in subjects
+        if name in {one.removeprefix(SUBJECT), one.removeprefix(SUBJECT)[:-5]}
+    )
+
+
+def find_subject(connection: Connection, typed: str) -> str:
+    """Return the one instrument that a name means.
+
+    Raises
+    ------
+    UnknownInstrumentError
+        If none or several are meant.
+    """
+    subjects = instrument_subjects(connection)
+    meant = meant_subjects(subjects, typed)
+    if len(meant) == 1:
+        return meant[0]
+    codes = [one.removeprefix(SUBJECT) for one in meant or subjects]
+    if meant:
+        reason = f"{' and '.join(codes)} bear this name; type the whole of it"
+    else:
+        close = nearest(typed.strip().upper(), [one[:-5] for one in codes])
+        reason = f"did you mean {' or '.join(close)}" if close else "none is known"
+    raise UnknownInstrumentError(typed, reason)
+
+
+def refuse_known(connection: Connection, name: str) -> None:
+    """Refuse a short name that an instrument has already.
+
+    Raises
+    ------
+    InstrumentKnownError
+        If one has.
+    """
+    for one in meant_subjects(instrument_subjects(connection), name):
+        raise InstrumentKnownError(name.strip().upper(), one.removeprefix(SUBJECT))
+
+
+def load(connection: Connection, subject: str) -> InstrumentRecord:
+    """Return an instrument with all that is recorded of it."""
+    return fold_instrument(journal.entries(connection, subject))
+
+
+def as_of(
+    entries: Sequence[Entry], day: date | None, zone: ZoneInfo
+) -> InstrumentRecord | None:
+    """Return an instrument as of a day; None where it was not registered by then."""
+    run = tuple(entries) if day is None else entries_as_of(entries, day, zone)
+    return fold_instrument(run) if run else None
+
+
+def invalidation(
+    instrument: InstrumentRecord, position: int, because: str | None
+) -> Content:
+    """Return the content that sets a calibration aside.
+
+    Raises
+    ------
+    StabilityError
+        If there is no such calibration, it was set aside, or no cause is given.
+    """
+    reference = f"{instrument.name}/{position}"
+    for one in instrument.calibrations:
+        if one.position != position:
+            continue
+        if one.invalidated is not None:
+            by = one.invalidated.position
+            raise InstrumentReferenceError(reference, f"entry {by} set it aside")
+        cause = reasoned(because, f"Setting {reference} aside")
+        return content.invalidated(position, cause)
+    raise InstrumentReferenceError(reference, "there is no calibration of this number")
+
+
+def _kind(typed: str) -> str:
+    """Return a kind with usual rules by its name, any other as typed."""
+    meant = matching(checked_name(typed, "the kind of instrument"), _KINDS)
+    return meant[0] if len(meant) == 1 else checked_name(typed, "the kind")
+
+
+class _Typed:
+    """Rules as typed for one kind of instrument, read one after the other."""
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+        self.usual_age, self.usual_rules = usual_rules(kind)
+        #: Rules that nobody stated.
+        self.usual: list[str] = []
+        self.faults: list[str] = []
+
+    def age(self, typed: str | None) -> Age:
+        """Return how long a calibration holds."""
+        if typed is None:
+            self.usual.append("valid_for")
+            return self.usual_age
+        age = parse_age(typed.strip())
+        if age is None or not age.count:
+            self.faults.append(f"--valid-for {typed!r}: write 12h, 1d, 4w, 6M or 1y")
+            return self.usual_age
+        return age
+
+    def band(self, typed: str | None) -> Band | None:
+        """Return the slope that is good."""
+        if typed is None or not self._fits("slope", PH_METER):
+            return self._usual("slope", self.usual_rules.slope)
+        match = _RANGE.fullmatch(typed.strip())
+        if match is None:
+            self.faults.append(f"--slope {typed!r}: write a range, such as '90 to 105'")
+            return None
+        low, high = self._read("slope", match[1]), self._read("slope", match[2])
+        if low is not None and high is not None and low >= high:
+            self.faults.append(f"--slope {typed!r}: the lower end comes first")
+        return Band(low, high)
+
+    def number(self, rule: str, typed: str | None, *, of: str) -> Decimal | None:
+        """Return a rule that is one number."""
+        usual = {"offset": self.usual_rules.offset, "reread": self.usual_rules.reread}
+        if typed is None or not self._fits(rule, of):
+            return self._usual(rule, usual[rule])
+        return self._read(rule, typed)
+
+    def tolerance(self, typed: str | None) -> tuple[Decimal | None, str | None]:
+        """Return how far a weight or standard may lie from its value."""
+        rules = self.usual_rules
+        if typed is None:
+            return self._usual("tolerance", rules.tolerance), rules.tolerance_unit
+        if self.kind == PH_METER:
+            self.faults.append("--tolerance is for weights and standards, not buffers")
+            return None, None
+        match = _TOLERANCE.fullmatch(typed.strip())
+        own = unit_of(self.kind)
+        unit = TYPED_UNITS.get(match[2], match[2]) if match else ""
+        if match is None or (own and unit not in {"", "%", own}):
+            there = f"0.1 % or 0.02 {own}".rstrip()
+            self.faults.append(f"--tolerance {typed!r}: write it as {there}")
+            return None, None
+        return self._read("tolerance", match[1]), unit or "%"
+
+    def _usual(self, name: str, rule: Rule | None) -> Rule | None:
+        if rule is not None:
+            self.usual.append(name)
+        return rule
+
+    def _fits(self, rule: str, kind: str) -> bool:
+        if self.kind != kind:
+            self.faults.append(f"--{rule} is a rule of a {kind}, not of a {self.kind}")
+        return self.kind == kind
+
+    def _read(self, rule: str, typed: str) -> Decimal | None:
+        try:
+            number = parse_number(typed.strip(), f"--{rule}")
+        except StabilityError as fault:
+            self.faults.append(str(fault).rstrip("."))
+            return None
+        if number.qualifier or number.value <= 0:
+            self.faults.append(f"--{rule} {typed}: write a number above 0")
+            return None
+        return number.value

@@ -1,0 +1,103 @@
+"""The instrument commands."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Any
+
+import pytest
+from typer.main import get_command
+
+from stability.cli.app import app
+from tests.cli.conftest import Command, Workspace
+
+GROUP: Any = dict(get_command(app).commands)["instrument"]  # type: ignore[attr-defined]
+COMMANDS: dict[str, Any] = dict(GROUP.commands)
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_a_command_is_explained_by_a_line_a_paragraph_and_an_example(name: str) -> None:
+    summary, paragraph, *_, heading, example = COMMANDS[name].help.strip().split("\n\n")
+    known = {option for one in COMMANDS[name].params for option in one.opts}
+
+    assert summary.endswith(".")
+    assert len(summary) <= 80
+    assert len(paragraph) > 40
+    assert heading.strip() == "Example:"
+    assert example.strip().startswith(f"stability instrument {name}")
+    assert set(re.findall(r" (--[a-z-]+)", example)) <= known
+
+
+def test_an_instrument_is_registered_calibrated_and_listed(command: Command) -> None:
+    assert command(
+        "instrument", "add", "PH1", "--kind", "pH meter", "--what", "glass",
+        "--suffix", "9XR2", "--person", "Ana",
+    ).code == 0  # fmt: skip
+    made = command(
+        "instrument", "calibrate", "PH1", "--buffer", "7.01=-15", "--buffer",
+        "4.01=160", "--temperature", "25", "--on", "2026-03-02", "--person", "Ana",
+    )  # fmt: skip
+
+    assert made.code == 0
+    assert made.out == ""
+    assert "PH1-9XR2/2  PH1 passed; slope 98.6 %, offset -14.4 mV" in made.err
+    assert re.search(
+        r"^record: instrument:PH1-9XR2/2:[0-9a-f]{16}$", made.err, re.MULTILINE
+    )
+    listed = json.loads(command("instrument", "list", "--format", "json").out)
+    (row,) = listed["instruments"]
+    assert (row["instrument"], row["calibration"], row["last"]) == (
+        "PH1-9XR2", "lapsed", "2026-03-02",
+    )  # fmt: skip
+    shown = command("instrument", "show", "PH1")
+    assert "slope 90.0 to 105.0 % (USP <791>)" in shown.out
+    assert re.search(r"PH1/2 +2026-03-02 +Ana +passed +98\.6 +-14\.4 +25", shown.out)
+
+
+@pytest.mark.parametrize("form", ["table", "json", "csv"])
+def test_without_instruments_a_listing_says_so(workspace: Workspace, form: str) -> None:
+    listed = workspace.run("instrument", "list", "--format", form)
+
+    assert listed.code == 0
+    said = listed.out + listed.err
+    assert form == "csv" or "No instrument is registered." in said
+
+
+def test_one_buffer_is_refused_in_one_line_and_nothing_is_stored(
+    command: Command,
+) -> None:
+    command("instrument", "add", "PH1", "--kind", "pH meter", "--suffix", "9XR2")
+    before = command("instrument", "show", "PH1").out
+
+    refused = command("instrument", "calibrate", "PH1", "--buffer", "7.00=-15",
+                      "--temperature", "22")  # fmt: skip
+
+    assert refused.code == 2
+    assert refused.err.count("\n") == 1
+    assert "one buffer tells no slope" in refused.err
+    assert command("instrument", "show", "PH1").out == before
+
+
+def test_a_balance_is_checked_and_a_mistyped_check_set_aside(command: Command) -> None:
+    command("instrument", "add", "BAL1", "--kind", "balance", "--suffix", "7KQ4")
+    bad = command("instrument", "check", "BAL1", "--weight", "50.00=55.01")
+    aside = command("instrument", "invalidate", "BAL1/2", "--because", "mistyped")
+    good = command("instrument", "check", "BAL1", "--standard", "50.00=50.01")
+
+    assert (bad.code, aside.code, good.code) == (0, 0, 0)
+    assert "failed: 50.00 g gave 55.01 g, not within 0.1 %" in bad.err
+    shown = json.loads(command("instrument", "show", "BAL1", "--format", "json").out)
+    assert [one["passed"] for one in shown["calibrations"]] == [False, True]
+    assert "set aside: mistyped" in shown["calibrations"][0]["result"]
+    assert shown["calibration"] == "valid"
+
+
+def test_a_suffix_is_drawn_anew_for_each_instrument(command: Command) -> None:
+    drawn = set()
+    for number in range(6):
+        made = command("instrument", "add", f"X{number}", "--kind", "timer")
+        (found,) = re.findall(r"^X\d-([0-9A-Z]{4})/1 ", made.err, re.MULTILINE)
+        drawn.add(found)
+
+    assert len(drawn) > 1
