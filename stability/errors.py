@@ -954,6 +954,17 @@ class NotEmptyError(StabilityError):
         )
 
 
+class BrokenRecordError(StabilityError):
+    """Records that do not hold are to be copied entry by entry."""
+
+    def __init__(self, shown: str) -> None:
+        super().__init__(
+            f"The records in {shown} do not follow on each other and cannot be copied "
+            "entry by entry; nothing was copied. Run 'stability verify' to see what "
+            "does not hold, and keep a copy of the database as it is."
+        )
+
+
 # --- labels and calendar ---
 
 

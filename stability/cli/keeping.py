@@ -1,4 +1,4 @@
-"""Commands about the record itself: studies, history, import, export, verify."""
+"""Commands about the record: studies, history, import, export, backup, verify."""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ from stability.cli.listings_records import (
     verification_listing,
 )
 from stability.cli.output import print_listing, short_anchor, tell, tell_written
-from stability.cli.surroundings import occasion
+from stability.cli.surroundings import occasion, progress_bar
+from stability.workflow import backups
 from stability.workflow import records as keeping
 from stability.workflow import studies as reading
 
@@ -107,6 +108,38 @@ def export(
     tell(*(f"record: {short_anchor(anchor)}" for anchor in written.anchors))
 
 
+@app.command("backup", rich_help_panel=RECORDS)
+def backup(
+    *,
+    out: Annotated[
+        str,
+        typer.Option(
+            "--out",
+            metavar="FILE",
+            help="A new file, or the postgresql:// address of an empty database.",
+        ),
+    ],
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """Copy all records into a new file, or into another database.
+
+    Others may go on writing: the copy holds one state, is verified, and never replaces
+    anything. It is a workspace like any other, so that this also moves records to a
+    server and back; digests and seals stay as they are. Keep the lines that it prints
+    elsewhere: 'stability verify --against' takes them.
+
+    Example:
+
+      stability backup --out stability-2026-11-25.db
+    """
+    with progress_bar("verifying") as progress:
+        made = backups.backup(occasion(records), out, progress)
+    tell(f"{made.target}: {made.entries} entries, {made.attachments} attachments")
+    tell(*(f"record: {short_anchor(anchor)}" for anchor in made.anchors[:-1]))
+    tell(*(f"workspace: {short_anchor(anchor)}" for anchor in made.anchors[-1:]))
+    tell(*(f"caution: what was copied does not hold: {flaw}" for flaw in made.flaws))
+
+
 @app.command("verify", rich_help_panel=RECORDS)
 def verify(
     *,
@@ -119,7 +152,8 @@ def verify(
         typer.Option(
             "--against",
             metavar="ANCHOR",
-            help="SUBJECT/POSITION:DIGEST, NUMBER:SEAL, or one of our reports.",
+            help="SUBJECT/POSITION:DIGEST or NUMBER:SEAL as printed, or a report, "
+            "sheet, archive or backup; repeatable.",
         ),
     ] = None,
     records: options.Records = options.USUAL_RECORDS,
@@ -137,6 +171,7 @@ def verify(
       stability verify --against day-cream.pdf
     """
     at = occasion(records)
-    checked = keeping.verify(at, folder=folder, against=against or ())
+    with progress_bar("verifying") as progress:
+        checked = keeping.verify(at, folder, against or (), progress)
     print_listing(verification_listing(checked), form)
     return found(not checked.holds)

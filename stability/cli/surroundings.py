@@ -5,14 +5,19 @@ from __future__ import annotations
 import getpass
 import os
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any, Final
 from zoneinfo import available_timezones
 
 import typer
 
 from stability.workflow.occasion import Occasion
+
+#: From how many steps on a bar is shown: less takes about a second.
+_LONG: Final = 50_000
 
 
 def occasion(records: str, person: str | None = None) -> Occasion:
@@ -71,3 +76,31 @@ def confirmation() -> Callable[[str], bool] | None:
 
 def _confirm(question: str) -> bool:
     return typer.confirm(question, err=True)
+
+
+@contextmanager
+def progress_bar(label: str) -> Iterator[Callable[[int, int], None] | None]:
+    """Give how to tell progress on a terminal; None where nobody watches.
+
+    What is done in a moment shows no bar.
+
+    Parameters
+    ----------
+    label
+        What is being done, in one word.
+    """
+    if not sys.stderr.isatty():
+        yield None
+        return
+    with ExitStack() as stack:
+        shown: list[Any] = []
+
+        def progress(done: int, of: int) -> None:
+            if of < _LONG:
+                return
+            if not shown:
+                bar = typer.progressbar(length=of, label=label, file=sys.stderr)
+                shown.append(stack.enter_context(bar))
+            shown[0].update(done - shown[0].pos)
+
+        yield progress

@@ -16,9 +16,11 @@ from pathlib import Path
 from typing import Final
 
 from sqlalchemy import Connection, Table, insert, select
+from sqlalchemy.exc import IntegrityError
 
 from stability.errors import (
     BackupExistsError,
+    BrokenRecordError,
     FolderNotWritableError,
     FullDiskError,
     NotEmptyError,
@@ -27,9 +29,9 @@ from stability.errors import (
 from stability.model.entry import Head, WorkspaceHead
 from stability.records import attachment as attachments
 from stability.records import journal
-from stability.records.database import Database, open_database
+from stability.records.database import Database, open_database, parse_address
 from stability.records.database_fault import is_full
-from stability.records.tables import DERIVED, attachment, entry
+from stability.records.tables import DERIVED, attachment, entry, missing_guards
 
 #: Rows held in memory at once while a table is copied; an attachment may be large.
 _AT_ONCE: Final = 1000
@@ -75,16 +77,40 @@ def back_up(database: Database, path: Path) -> Backup:
     try:
         with tempfile.TemporaryDirectory(prefix=".backup-", dir=path.parent) as folder:
             made = Path(folder, path.name)
-            if database.address.path is None:
+            if not _copy_pages(database, made):
                 move(database, open_database(made, create=True))
-            else:
-                _copy_pages(database, made)
             with open_database(made).reading() as connection:
                 told = _told(connection, path)
             _put(made, path)
     except (OSError, sqlite3.Error) as error:
         raise _fault(error, path) from error
     return told
+
+
+def copy_to(database: Database, target: str) -> Database:
+    """Copy a workspace to a new file or to an empty database, and return the copy.
+
+    Parameters
+    ----------
+    database
+        The workspace, on either kind of database; is left as it is.
+    target
+        A file, or `postgresql://…`.
+
+    Raises
+    ------
+    BackupExistsError, NotEmptyError
+        If something stands at the file, or records in the database.
+    StabilityError
+        If the target cannot be written or reached.
+    """
+    where = parse_address(target)
+    if where.path is not None:
+        back_up(database, where.path)
+        return open_database(where.path)
+    copy = open_database(target, create=True)
+    move(database, copy)
+    return copy
 
 
 def move(source: Database, target: Database) -> None:
@@ -101,22 +127,35 @@ def move(source: Database, target: Database) -> None:
     ------
     NotEmptyError
         If the target holds records.
+    BrokenRecordError
+        If the records do not follow on each other, which the target refuses.
     """
     with source.reading() as reader, target.writing() as writer:
         if journal.workspace_head(writer) or attachments.kept_files(writer):
             raise NotEmptyError(str(target.address))
-        for table in (entry, attachment, *DERIVED):
-            _copy_rows(reader, writer, table)
+        try:
+            for table in (entry, attachment, *DERIVED):
+                _copy_rows(reader, writer, table)
+        except IntegrityError as error:
+            raise BrokenRecordError(str(source.address)) from error
 
 
-def _copy_pages(database: Database, made: Path) -> None:
-    """Copy an SQLite file at one go, so that writers wait for seconds at most."""
-    os.close(os.open(made, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-    with database.reading() as connection, closing(sqlite3.connect(made)) as copy:
+def _copy_pages(database: Database, made: Path) -> bool:
+    """Copy an SQLite file at one go, so that writers wait for seconds at most.
+
+    False where that cannot be: from a server, and from a file without its triggers,
+    whose entries are copied into a workspace that has them.
+    """
+    if database.address.path is None:
+        return False
+    with database.reading() as connection:
         driver = connection.connection.driver_connection
-        if not isinstance(driver, sqlite3.Connection):
-            raise TypeError("no SQLite workspace")
-        driver.backup(copy)
+        if not isinstance(driver, sqlite3.Connection) or missing_guards(connection):
+            return False
+        os.close(os.open(made, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+        with closing(sqlite3.connect(made)) as copy:
+            driver.backup(copy)
+    return True
 
 
 def _copy_rows(reader: Connection, writer: Connection, table: Table) -> None:

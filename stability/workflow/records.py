@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -103,7 +103,10 @@ def export(at: Occasion, study: str, target: Path) -> Exported:
 
 
 def verify(
-    at: Occasion, *, folder: Path | None = None, against: Sequence[str] = ()
+    at: Occasion,
+    folder: Path | None = None,
+    against: Sequence[str] = (),
+    progress: Callable[[int, int], None] | None = None,
 ) -> Verification:
     """Hold the record against its links, the derived tables, and anchors.
 
@@ -115,6 +118,8 @@ def verify(
         An archive that is verified instead of the workspace.
     against
         Anchors as printed, or files that carry them.
+    progress
+        Called with the entries read and the entries there are.
 
     Raises
     ------
@@ -130,6 +135,7 @@ def verify(
             connection,
             anchors=anchors,
             derived_differences=lambda: _differences(connection),
+            progress=progress,
         )
 
 

@@ -144,3 +144,45 @@ def test_a_folder_that_holds_no_study_is_refused(
 
     assert ran.code == 2
     assert "Traceback" not in ran.err
+
+
+def test_a_backup_tells_what_it_holds_and_proves_the_record_later(
+    logged: Workspace,
+) -> None:
+    ran = logged.run("backup", "--out", "kept.db")
+    logged.run("note", "TRK", "written after the backup")
+
+    assert ran.code == 0, ran.err
+    assert "kept.db: 10 entries, 0 attachments" in ran.err
+    (seal,) = re.findall(r"^workspace: (10:[0-9a-f]{16})$", ran.err, re.MULTILINE)
+    assert logged.run("verify", "--against", seal).code == 0
+    assert logged.run("verify", "--against", anchor(ran.err)).code == 0
+    assert logged.run("verify", "--against", "kept.db").code == 0
+    assert logged.run("verify", "--against", f"10:{'0' * 16}").code == 1
+
+
+def test_a_backup_is_a_workspace_like_any_other(logged: Workspace) -> None:
+    logged.run("backup", "--out", "kept.db")
+    here = logged.run("show", "TRK", "--format", "json").out
+
+    there = logged.run("show", "TRK", "--format", "json", "--records", "kept.db")
+
+    assert (there.code, there.out) == (0, here)
+
+
+def test_a_backup_writes_over_nothing(logged: Workspace) -> None:
+    (logged.folder / "kept.db").write_text("mine")
+
+    assert logged.run("backup", "--out", "kept.db").code == 2
+    assert logged.run("backup", "--out", "stability.db").code == 2
+    assert (logged.folder / "kept.db").read_text() == "mine"
+
+
+def test_a_backup_to_a_server_that_is_not_there_shows_no_password(
+    logged: Workspace,
+) -> None:
+    target = f"postgresql://ana:s3cret@/studies?host={logged.folder}"
+    ran = logged.run("backup", "--out", target)
+
+    assert ran.code == 2
+    assert "s3cret" not in ran.out + ran.err

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import getpass
+import io
+import sys
 from datetime import UTC
 
 import pytest
@@ -57,3 +59,35 @@ def test_nobody_is_asked_without_a_terminal(monkeypatch: pytest.MonkeyPatch) -> 
     monkeypatch.setattr("sys.stdin.isatty", lambda: False, raising=False)
 
     assert surroundings.confirmation() is None
+
+
+class Terminal(io.StringIO):
+    """Somebody who watches standard error."""
+
+    def isatty(self) -> bool:
+        return True
+
+
+@pytest.mark.parametrize(("of", "shown"), [(60_000, True), (1000, False)])
+def test_what_takes_long_shows_a_bar_on_a_terminal(
+    monkeypatch: pytest.MonkeyPatch, of: int, *, shown: bool
+) -> None:
+    terminal = Terminal()
+    monkeypatch.setattr(sys, "stderr", terminal)
+
+    with surroundings.progress_bar("verifying") as progress:
+        assert progress is not None
+        for done in (of // 4, of // 2, of):
+            progress(done, of)
+
+    assert ("verifying" in terminal.getvalue()) == shown
+    assert ("100%" in terminal.getvalue()) == shown
+
+
+def test_nobody_is_shown_a_bar_who_does_not_watch(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(sys, "stderr", io.StringIO())
+
+    with surroundings.progress_bar("verifying") as progress:
+        assert progress is None
