@@ -1100,3 +1100,13 @@ class InstrumentReferenceError(StabilityError):
             f"{typed}: {reason}. 'stability instrument show' lists the calibrations "
             "with their numbers."
         )
+
+
+class NothingReadWithError(StabilityError):
+    """A reading is said to be made with an instrument that it is not read with."""
+
+    def __init__(self, typed: str, reason: str) -> None:
+        super().__init__(
+            f"instrument={typed} does not tell what was read with it: {reason}. Write "
+            "the attribute as well, such as pH.instrument=PH1."
+        )

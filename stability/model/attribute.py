@@ -114,6 +114,14 @@ class Attribute:
     #: Limits by condition where they differ.
     limit_at: Mapping[str, Limit] = field(default_factory=dict)
 
+    @property
+    def all_settings(self) -> Mapping[str, Setting]:
+        """Settings by name; what is read with an instrument may name which."""
+        named = self.kind == "measured" and self.instrument is not None
+        if not named or "instrument" in self.settings:
+            return self.settings
+        return {**self.settings, "instrument": Setting("instrument", "recorded")}
+
     def limit_in(self, condition: str | None) -> Limit:
         """Return the limit that holds in a condition (None: at T0)."""
         return self.limit_at.get(condition or "", self.limit)

@@ -18,6 +18,7 @@ from stability.model.observation import Observation
 from stability.model.schedule import PlannedCheck, planned_checks
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
+from stability.records.instrument_names import InstrumentNames
 
 _Key = tuple[str, str | None, str, str | None]
 
@@ -33,6 +34,8 @@ class Continuation:
         self._planned: dict[str, tuple[PlannedCheck, ...]] = {}
         self._standing: dict[_Key, Observation] | None = None
         self._latest: dict[tuple[str, str, str | None], Observation] = {}
+        #: The instruments that settings may name.
+        self.names = InstrumentNames()
         #: What was added, in order.
         self.added: list[Entry] = []
 
@@ -96,6 +99,8 @@ class Continuation:
         entered
             When it is stored (UTC).
         """
+        if kind in {content.OBSERVED, content.CORRECTED}:
+            held = self.names.completed(kind, held, self.plan.protocol.attributes)
         draft = Draft(
             self._head.subject, kind, person, str(done), utc_text(entered), held
         )

@@ -226,7 +226,7 @@ def _facts(
 def _owned(typed: str, attribute: Attribute) -> str:
     """Give a setting the name of its attribute, which the row has told already."""
     name = typed.partition("=")[0].strip()
-    return f"{attribute.name}.{typed}" if name in attribute.settings else typed
+    return f"{attribute.name}.{typed}" if name in attribute.all_settings else typed
 
 
 def _observers(row: Row) -> list[str]:

@@ -13,7 +13,7 @@ from decimal import Decimal
 from typing import Final, TypeVar
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import Connection
+from sqlalchemy import Connection, select
 
 from stability.errors import (
     InstrumentKnownError,
@@ -27,7 +27,7 @@ from stability.model import content, instrument_content
 from stability.model.age import Age, parse_age
 from stability.model.attribute import TYPED_UNITS
 from stability.model.content import Content
-from stability.model.entry import Entry
+from stability.model.entry import Entry, entry_from_line
 from stability.model.fold import entries_as_of
 from stability.model.instrument import (
     BALANCE,
@@ -45,6 +45,7 @@ from stability.model.plain_text import checked_name, checked_text
 from stability.records import journal
 from stability.records.guards import reasoned
 from stability.records.names import matching
+from stability.records.tables import entry
 
 Rule = TypeVar("Rule")
 _NAME: Final = re.compile(r"[A-Z][A-Z0-9]{0,11}")
@@ -140,6 +141,15 @@ def instrument_subjects(connection: Connection) -> tuple[str, ...]:
     """Return the subjects of all instruments."""
     every = journal.subjects(connection)
     return tuple(one for one in every if one.startswith(SUBJECT))
+
+
+def kinds_of(connection: Connection) -> dict[str, str]:
+    """Return whole name -> kind of every instrument, with one look at the records."""
+    query = select(entry.c.line, entry.c.digest).where(
+        entry.c.subject.in_(instrument_subjects(connection)), entry.c.position == 1
+    )
+    read = (entry_from_line(line, digest) for line, digest in connection.execute(query))
+    return {one.subject.removeprefix(SUBJECT): str(one.content["kind"]) for one in read}
 
 
 def meant_subjects(subjects: Iterable[str], typed: str) -> tuple[str, ...]:

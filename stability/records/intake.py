@@ -21,6 +21,7 @@ from stability.model.limit import Limit
 from stability.model.number import parse_number
 from stability.model.observation import Observation
 from stability.model.plain_text import checked_text
+from stability.model.surroundings import INSTRUMENT
 from stability.records.names import find_name, matching
 from stability.records.typed import (
     NOT_MEASURED,
@@ -245,7 +246,7 @@ class _Line:
         control = self.facts.control.get(name) or self.facts.control.get("")
         return replace(
             one,
-            settings=settings if one.part is None else {},
+            settings=_of_part(settings, one.part),
             extra=self.extra.get(name, {}),
             control=control if compared else None,
             blind=self.facts.blind and bool(one.unit == ""),
@@ -256,7 +257,7 @@ class _Line:
         """Say whether a bare name is a setting and nothing else."""
         if matching(name, _typable(self.attributes)):
             return False
-        return any(name in one.settings for one in self.attributes.values())
+        return any(name in one.all_settings for one in self.attributes.values())
 
     def _asks_for(self, name: str) -> tuple[Attribute, str] | None:
         """Return the attribute that asks for a further reading of this name."""
@@ -276,16 +277,26 @@ def _find_setting(
     owner, dot, own = name.partition(".")
     if dot:
         attribute, _ = find_attribute(owner.strip(), attributes)
-        key = find_name(own, attribute.settings, f"setting of {attribute.name}")
-        return attribute, attribute.settings[key]
-    having = [one for one in attributes.values() if name in one.settings]
+        known = attribute.all_settings
+        key = find_name(own, known, f"setting of {attribute.name}")
+        return attribute, known[key]
+    having = [one for one in attributes.values() if name in one.all_settings]
     if len(having) == 1:
-        return having[0], having[0].settings[name]
-    every = [f"{one.name}.{key}" for one in attributes.values() for key in one.settings]
+        return having[0], having[0].all_settings[name]
+    every = [
+        f"{one.name}.{key}" for one in attributes.values() for key in one.all_settings
+    ]
     meant = find_name(
         name, [one for one in every if one.endswith(f".{name}")] or every, "setting"
     )
     return _find_setting(meant, attributes)
+
+
+def _of_part(settings: Mapping[str, str], part: Part | None) -> dict[str, str]:
+    """Return the settings that belong to a reading: of a weight the balance only."""
+    if part is None:
+        return dict(settings)
+    return {name: value for name, value in settings.items() if name == INSTRUMENT}
 
 
 def _typable(attributes: Mapping[str, Attribute]) -> list[str]:

@@ -24,6 +24,8 @@ from stability.model.nearest import nearest
 from stability.model.study_record import StudyRecord
 from stability.records import agenda, derived, journal
 from stability.records.continuation import Continuation
+from stability.records.instrument_names import InstrumentNames
+from stability.records.instruments import kinds_of
 from stability.records.opening import read_opening, read_texts, subject_of
 
 _KIND = "study:"
@@ -130,7 +132,9 @@ def every_record(connection: Connection) -> Iterator[StudyRecord]:
 
 def continue_study(connection: Connection, code: str) -> Continuation:
     """Return a study to which entries can be added, within a writing transaction."""
-    return continue_entries(journal.entries(connection, subject_of(code)))
+    book = continue_entries(journal.entries(connection, subject_of(code)))
+    book.names = InstrumentNames(lambda: kinds_of(connection))
+    return book
 
 
 def continue_entries(entries: Sequence[Entry]) -> Continuation:

@@ -328,7 +328,7 @@ def day(
             when,
             at.account,
             observers=observers,
-            settings=settings,
+            settings=book.names.spread(settings, book.plan.protocol.attributes),
             control=control,
             blind=blind,
         )

@@ -89,7 +89,9 @@ def log(
         facts = observing.bench_facts(
             facts_of_day(plan.days, when, at.account),
             observers=observers,
-            settings=checked.read_settings(plan, settings),
+            settings=checked.read_settings(
+                plan, book.names.spread(settings, plan.protocol.attributes, readings)
+            ),
             control=checked.read_control(plan, [control] if control else []),
             blind=blind,
             because=because,

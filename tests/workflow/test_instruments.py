@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
 
 import pytest
 
@@ -13,9 +16,12 @@ from stability.errors import (
     InstrumentReferenceError,
     UnknownInstrumentError,
 )
-from stability.workflow import instruments
+from stability.workflow import bench, instruments
 from stability.workflow.occasion import Occasion
 from stability.workflow.records import verify
+from stability.workflow.sources import entries_of
+from tests.records.metered_study import METERED
+from tests.records.small_study import BULK_A, BULK_B, ROOM_A, write_files
 
 At = Callable[[str], Occasion]
 
@@ -114,3 +120,77 @@ def test_the_record_holds_with_instruments_in_it(meter: At) -> None:
         "instrument:PH1-9XR2",
         "study:HDC",
     ]
+
+
+@pytest.fixture
+def metered(nowhere: Occasion, tmp_path: Path) -> At:
+    """Return a maker of occasions; study HDC reads pH with PH1, weights with BAL1."""
+    bench.start(nowhere, write_files(tmp_path / "metered", protocol=METERED))
+    instruments.add(nowhere, "PH1", "pH meter", "glass", suffix="9XR2")
+    instruments.add(nowhere, "BAL1", "balance", "0.01 g", suffix="7KQ4")
+
+    def on(day: str) -> Occasion:
+        return replace(nowhere, now=datetime.fromisoformat(f"{day}T12:00:00+00:00"))
+
+    return on
+
+
+def settings_of(at: Occasion, position: int) -> dict[str, str]:
+    """Return the settings of an observation as stored."""
+    (entry,) = [one for one in entries_of(at, "HDC") if one.position == position]
+    return dict(entry.content.get("observation", entry.content)["settings"])
+
+
+def test_a_reading_names_its_instrument_for_the_day_or_with_the_line(
+    metered: At,
+) -> None:
+    at = metered("2026-03-05")
+    bench.day(at, "HDC", settings=["instrument=PH1", "weight_loss.instrument=bal1"])
+    (of_day, weight) = bench.log(at, ROOM_A, ["pH=5.5/5.5", "w=80.12"])
+    (of_line,) = bench.log(at, BULK_A, ["pH=5.5/5.5"], settings=["instrument=PH1"])
+
+    assert settings_of(at, of_day.position) == {"instrument": "PH1-9XR2"}
+    assert settings_of(at, weight.position) == {"instrument": "BAL1-7KQ4"}
+    assert settings_of(at, of_line.position) == {"instrument": "PH1-9XR2"}
+
+
+def test_a_correction_keeps_the_instrument_or_names_another(metered: At) -> None:
+    at = metered("2026-03-05")
+    (made,) = bench.log(at, BULK_A, ["pH=5.5/5.5"], settings=["pH.instrument=PH1"])
+    (kept,) = bench.correct(at, made.reference, ["pH=5.51/5.5"], because="mistyped")
+    (other,) = bench.correct(
+        at, kept.reference, ["pH=5.51/5.5"], settings=["pH.instrument=E7"], because="x"
+    )
+
+    assert settings_of(at, kept.position) == {"instrument": "PH1-9XR2"}
+    assert settings_of(at, other.position) == {"instrument": "E7"}
+
+
+def test_a_file_of_readings_names_instruments(metered: At, tmp_path: Path) -> None:
+    at = metered("2026-03-05")
+    rows = tmp_path / "rows.csv"
+    rows.write_text(
+        "sample,attribute,reading,settings\n"
+        f"{BULK_A},pH,5.5/5.5,instrument=PH1\n"
+        f"{BULK_A},viscosity,5100,instrument=V9\n",
+        encoding="utf-8",
+    )
+
+    bench.log_file(at, rows)
+
+    assert settings_of(at, 2) == {"instrument": "PH1-9XR2"}
+    assert settings_of(at, 3) == {"instrument": "V9"}
+
+
+def test_a_failed_calibration_tells_which_readings_are_doubtful(metered: At) -> None:
+    instruments.calibrate(metered("2026-03-02"), "PH1", slope="98")
+    at = metered("2026-03-05")
+    (made,) = bench.log(at, BULK_A, ["pH=5.5/5.5"], settings=["instrument=PH1"])
+    bench.log(metered("2026-03-12"), BULK_B, ["pH=5.5/5.5"])
+
+    failed = instruments.calibrate(metered("2026-03-09"), "PH1", slope="88")
+    again = instruments.calibrate(metered("2026-03-10"), "PH1", slope="88")
+
+    (told,) = failed.doubtful
+    assert (told.study, told.positions) == ("HDC", (made.position,))
+    assert again.doubtful == ()
