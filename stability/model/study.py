@@ -24,6 +24,8 @@ Use = Literal[
 ]
 #: A container as sold or as tested, bulk product at T0, or a tube for the centrifuge.
 SampleKind = Literal["container", "bulk", "tube"]
+#: Where a product is to be sold; decides what the law asks its label to say.
+Market = Literal["EU", "UK", "US", "ASEAN"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +50,8 @@ class Request:
     after_opening: Age | None = None
     #: Storage words asked for.
     storage: str = ""
+    #: Markets whose rules for durability are printed; empty prints none.
+    markets: tuple[Market, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -97,7 +97,12 @@ def _head(study: Study, protocol: str) -> Iterator[str]:
     yield _pair("months", study.request.months)
     if study.request.after_opening is not None:
         yield _pair("after_opening", study.request.after_opening)
-    yield from ('# storage = "below 25 °C"', "")
+    yield '# storage = "below 25 °C"'
+    if study.request.markets:
+        yield _pair("markets", study.request.markets)
+    else:
+        yield '# markets = ["EU"]      # EU, UK, US, ASEAN: whose rules are printed'
+    yield ""
 
 
 def _packs(packs: Iterable[Pack]) -> Iterator[str]:

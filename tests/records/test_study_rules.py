@@ -69,6 +69,8 @@ def test_the_study_below_has_no_fault() -> None:
         ("months = 12", "months = 1201", "7: a shelf life of 1201 months cannot be"),
         ("months = 12", "months = -3", "7: a shelf life of -3 months cannot be asked"),
         ('"6M"', '"0M"', "7: a period after opening of 0M is none"),
+        ('"6M"}', '"6M", markets = ["EU", "EU"]}', "7: the markets name EU more than"),
+        ('"6M"}', '"6M", markets = ["GB"]}', "7: “markets” cannot be “GB”"),
         ("Oil = 11.8", "Oil = 11.2", "8: the formula sums to 99.4 %; bring it betwee"),
         ("Oil = 11.8", "Oil = 12.4", "8: the formula sums to 100.6 %"),
         ("Oil = 11.8", "Oil = 11.8, X = 0", "8: 0 % of X cannot be; write its share"),

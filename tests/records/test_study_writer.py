@@ -50,6 +50,15 @@ def test_what_is_written_is_read_back_as_it_was() -> None:
     assert text.startswith("# Planned. Look at it.\n")
 
 
+def test_markets_are_written_and_read_back() -> None:
+    asked = replace(planned().request, markets=("EU", "US"))
+
+    text = study_text(planned(request=asked), "face-cream")
+
+    assert 'markets = ["EU", "US"]' in text
+    assert read_study(text, "s.toml", face_cream()).request == asked
+
+
 def test_what_a_plan_cannot_know_stands_as_a_comment() -> None:
     text = study_text(planned(), "face-cream")
 
