@@ -905,6 +905,16 @@ class NewerKindError(StabilityError):
         )
 
 
+class NewerEntryError(StabilityError):
+    """The records hold an entry of a kind that only a newer version knows."""
+
+    def __init__(self, where: str, kind: str) -> None:
+        super().__init__(
+            f"Entry {where} is of kind {kind}, which was recorded by a newer version "
+            "of this program. Install that version to read it."
+        )
+
+
 class UnsafePathError(StabilityError):
     """A name would lead out of the folder that is being written."""
 

@@ -156,6 +156,14 @@ def verify(
             "sheet, archive or backup; repeatable.",
         ),
     ] = None,
+    rebuild: Annotated[
+        bool,
+        typer.Option(
+            "--rebuild",
+            help="Work out anew what 'due' shows of every study; usually only where "
+            "it is not as it was left.",
+        ),
+    ] = False,
     records: options.Records = options.USUAL_RECORDS,
     form: options.Form = options.Format.table,
 ) -> Outcome:
@@ -172,6 +180,6 @@ def verify(
     """
     at = occasion(records)
     with progress_bar("verifying") as progress:
-        checked = keeping.verify(at, folder, against or (), progress)
+        checked = keeping.verify(at, folder, against or (), progress, rebuild=rebuild)
     print_listing(verification_listing(checked), form)
     return found(not checked.holds)

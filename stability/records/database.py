@@ -42,6 +42,7 @@ from stability.errors import (
     ReadOnlyDatabaseError,
     UnreadableDatabaseError,
 )
+from stability.records import derived
 from stability.records.database_fault import fault_of, is_full
 from stability.records.tables import (
     APPLICATION_ID,
@@ -113,6 +114,7 @@ class Database:
         with _faults(self), writer.connect() as connection, connection.begin():
             if self.address.url is not None:
                 _lock_server(connection, self.timeout_s)
+            _renew(connection)
             yield connection
 
 
@@ -273,6 +275,15 @@ def _lock_server(connection: Connection, timeout_s: float) -> None:
         text("SELECT pg_advisory_xact_lock(:lock, hashtext(current_schema()))"),
         {"lock": _LOCK},
     )
+
+
+def _renew(connection: Connection) -> None:
+    """Bring the tables of an earlier version up to date; nothing in a new workspace."""
+    there = frozenset(inspect(connection).get_table_names())
+    if workspace.name in there and not derived.are_current(connection, there):
+        from stability.records.renewal import renew  # noqa: PLC0415  (rarely needed)
+
+        renew(connection)
 
 
 def _is_ready(connection: Connection, where: Address) -> bool:

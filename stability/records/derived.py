@@ -2,15 +2,29 @@
 
 They hold nothing that the journal does not say and may be dropped and rebuilt. This is
 the only module that updates or deletes.
+
+`refreshed` holds, for each study, the digest of the rows that a refresh worked out and
+of the entry at which it did. So `verify` works out anew only what may differ: a refresh
+works out all rows of a study, and is a rebuild of it.
 """
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, Final
 
-from sqlalchemy import Connection, Table, create_engine, delete, insert, select
+from sqlalchemy import (
+    Connection,
+    Table,
+    create_engine,
+    delete,
+    insert,
+    inspect,
+    select,
+)
 
 from stability.model.schedule import hand_overs, open_checks, planned_placing
 from stability.model.study import Sample
@@ -22,10 +36,15 @@ from stability.records.tables import (
     handover,
     metadata,
     open_check,
+    refreshed,
     sample,
     study,
 )
+from stability.records.tables import entry as entries
 
+#: Rises whenever other rows are worked out from the same entries, or other tables are
+#: filled: all are then worked out anew at the next command that writes.
+RULES: Final = 1
 #: A row, in the order of the table's columns.
 _Row = tuple[Any, ...]
 
@@ -35,7 +54,7 @@ def refresh(connection: Connection, record: StudyRecord) -> None:
 
     Only rows that differ are touched: after one reading of a large study that is one.
     """
-    for table, rows in _rows(record):
+    for table, rows in _all_rows(record):
         wanted = dict.fromkeys(rows)
         there = set(_stored(connection, table, record.study.code))
         gone = [row for row in there if row not in wanted]
@@ -64,10 +83,62 @@ def rebuild(connection: Connection, records: Iterable[StudyRecord]) -> None:
     for table in DERIVED:
         connection.execute(delete(table))
     for record in records:
-        for table, rows in _rows(record):
+        for table, rows in _all_rows(record):
             new = [_named(table, row) for row in rows]
             if new:
                 connection.execute(insert(table), new)
+
+
+def are_current(connection: Connection, there: frozenset[str]) -> bool:
+    """Say whether all tables are there and filled by the rules of this version.
+
+    Parameters
+    ----------
+    connection
+        To the workspace.
+    there
+        Names of the tables of the workspace.
+    """
+    if not {table.name for table in DERIVED} <= there:
+        return False
+    other = select(refreshed.c.study).where(refreshed.c.rules != RULES)
+    return connection.execute(other.limit(1)).first() is None
+
+
+def create_missing(connection: Connection) -> None:
+    """Make the tables that an earlier version did not have."""
+    metadata.create_all(connection, tables=DERIVED)
+
+
+def doubtful(connection: Connection, codes: Iterable[str]) -> tuple[str, ...]:
+    """Return the studies whose rows are not what a refresh left at their last entry.
+
+    Parameters
+    ----------
+    connection
+        To the workspace.
+    codes
+        Codes of all studies that the journal tells of.
+
+    Returns
+    -------
+    tuple of str
+        Codes; of a study whose rows are of an earlier version's rules nothing is said,
+        since the next command that writes works them out anew.
+    """
+    if not inspect(connection).has_table(refreshed.name):
+        return tuple(codes)
+    left = {row.study: row for row in connection.execute(select(refreshed))}
+    rows = _rows_by_study(connection)
+    found = []
+    for code in codes:
+        was = left.get(code)
+        if was is not None and was.rules != RULES:
+            continue
+        now = (_head(connection, code), _digest(rows.get(code, {})))
+        if was is None or (was.head, was.rows_sha256) != now:
+            found.append(code)
+    return tuple(found)
 
 
 def differences(
@@ -80,20 +151,33 @@ def differences(
     connection
         To the workspace.
     records
-        Of every study, freshly folded.
+        Of studies, freshly folded.
     """
     found: list[str] = []
-    known: set[str] = set()
     for record in records:
         code = record.study.code
-        known.add(code)
         for table, rows in _rows(record):
             wanted = set(rows)
             there = set(_stored(connection, table, code))
             if wanted != there:
                 count = len(wanted ^ there)
                 found.append(f"{table.name} of study {code}: {count} rows differ")
-    for table in DERIVED:
+    return tuple(found)
+
+
+def strangers(connection: Connection, codes: Iterable[str]) -> tuple[str, ...]:
+    """Return in words which studies the tables hold that the journal does not know.
+
+    Parameters
+    ----------
+    connection
+        To the workspace.
+    codes
+        Codes of all studies that the journal tells of.
+    """
+    known = set(codes)
+    found: list[str] = []
+    for table in _OF_STUDY:
         stored = set(connection.scalars(select(_study_column(table)).distinct()))
         found += [
             f"{table.name} holds study {code}, which the journal does not know"
@@ -102,8 +186,36 @@ def differences(
     return tuple(found)
 
 
+def _head(connection: Connection, code: str) -> str | None:
+    """Return the digest of the last entry of a study."""
+    query = select(entries.c.digest).where(entries.c.subject == f"study:{code}")
+    return connection.scalar(query.order_by(entries.c.position.desc()).limit(1))
+
+
+def _rows_by_study(connection: Connection) -> dict[str, dict[str, list[_Row]]]:
+    """Return study -> table -> its rows as stored."""
+    found: dict[str, dict[str, list[_Row]]] = {}
+    for table in _OF_STUDY:
+        place = table.c.keys().index(_study_column(table).name)
+        for row in connection.execute(select(table)):
+            of_study = found.setdefault(row[place], {})
+            of_study.setdefault(table.name, []).append(tuple(row))
+    return found
+
+
+def _digest(rows: dict[str, list[_Row]]) -> str:
+    """Return the SHA-256 of the rows of one study, in whatever order they come."""
+    whole = {table: sorted(map(json.dumps, set(rows[table]))) for table in rows}
+    text = json.dumps(whole, sort_keys=True)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
 def _study_column(table: Table) -> Any:
     return table.c.code if table is study else table.c.study
+
+
+#: Tables whose rows are worked out from a study's record.
+_OF_STUDY: Final = tuple(table for table in DERIVED if table is not refreshed)
 
 
 def _stored(connection: Connection, table: Table, code: str) -> Iterator[_Row]:
@@ -132,7 +244,18 @@ _KEYS = {
     "check_group": ("study", "check_name", "condition", "opens", "due", "closes"),
     "handover": ("study", "condition", "kind", "due", "text"),
     "check_day": ("study", "day", "account"),
+    "refreshed": ("study",),
 }
+
+
+def _all_rows(record: StudyRecord) -> Iterator[tuple[Table, list[_Row]]]:
+    """Yield each table with the rows of a study, last what all of them are together."""
+    found: dict[str, list[_Row]] = {}
+    for table, rows in _rows(record):
+        if rows:
+            found[table.name] = rows
+        yield table, rows
+    yield refreshed, [(record.study.code, record.head.digest, RULES, _digest(found))]
 
 
 def _rows(record: StudyRecord) -> Iterator[tuple[Table, list[_Row]]]:

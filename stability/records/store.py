@@ -12,6 +12,7 @@ from sqlalchemy import Connection
 
 from stability.errors import (
     AsOfTooEarlyError,
+    NewerEntryError,
     SampleCodeFormError,
     StudyNeededError,
     UnknownStudyError,
@@ -19,6 +20,7 @@ from stability.errors import (
 from stability.model.code import parse_code, study_of
 from stability.model.entry import Entry, Head
 from stability.model.fold import Folding, entries_as_of, fold
+from stability.model.fold_kinds import APPLY
 from stability.model.moment import moment_at, parse_utc
 from stability.model.nearest import nearest
 from stability.model.study_record import StudyRecord
@@ -100,6 +102,8 @@ def record_of(entries: Sequence[Entry], as_of: date | None = None) -> StudySourc
     ------
     AsOfTooEarlyError
         If the study was not stored by then.
+    NewerEntryError
+        If a newer version wrote one of them.
     """
     run = tuple(entries)
     if as_of is not None:
@@ -109,7 +113,14 @@ def record_of(entries: Sequence[Entry], as_of: date | None = None) -> StudySourc
             stored = moment_at(parse_utc(entries[0].entered), zone)
             code = entries[0].subject.removeprefix(_KIND)
             raise AsOfTooEarlyError(code, as_of.isoformat(), stored.day.isoformat())
+    _check_known(run)
     return StudySource(fold(run, *read_opening(run[0]), read_texts), run)
+
+
+def _check_known(entries: Sequence[Entry]) -> None:
+    for one in entries[1:]:
+        if one.kind not in APPLY:
+            raise NewerEntryError(f"{one.subject}/{one.position}", one.kind)
 
 
 def load(connection: Connection, typed: str, as_of: date | None = None) -> StudySource:
@@ -139,6 +150,7 @@ def continue_study(connection: Connection, code: str) -> Continuation:
 
 def continue_entries(entries: Sequence[Entry]) -> Continuation:
     """Return a study to which entries can be added, from its entries so far."""
+    _check_known(entries)
     folding = Folding(entries[0], *read_opening(entries[0]), read_texts)
     for one in entries[1:]:
         folding.add(one)

@@ -152,8 +152,25 @@ check_day = Table(
     Column("account", TEXT, primary_key=True),
 )
 
+refreshed = Table(
+    "refreshed",
+    metadata,
+    Column("study", TEXT, primary_key=True),
+    Column("head", TEXT, nullable=False),
+    Column("rules", Integer, nullable=False),
+    Column("rows_sha256", TEXT, nullable=False),
+)
+
 #: Tables that are rebuilt from the journal; only records/derived changes them.
-DERIVED: Final = (study, sample, open_check, check_group, handover, check_day)
+DERIVED: Final = (
+    study,
+    sample,
+    open_check,
+    check_group,
+    handover,
+    check_day,
+    refreshed,
+)
 
 _APPEND_ONLY: Final = {
     "entry": "entries are only added at the end",

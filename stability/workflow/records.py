@@ -107,6 +107,8 @@ def verify(
     folder: Path | None = None,
     against: Sequence[str] = (),
     progress: Callable[[int, int], None] | None = None,
+    *,
+    rebuild: bool = False,
 ) -> Verification:
     """Hold the record against its links, the derived tables, and anchors.
 
@@ -120,6 +122,9 @@ def verify(
         Anchors as printed, or files that carry them.
     progress
         Called with the entries read and the entries there are.
+    rebuild
+        Whether to work the derived tables of every study out anew, not only of those
+        whose rows are not what the last command that wrote left there.
 
     Raises
     ------
@@ -134,7 +139,7 @@ def verify(
         return verified(
             connection,
             anchors=anchors,
-            derived_differences=lambda: _differences(connection),
+            derived_differences=lambda: _differences(connection, rebuild=rebuild),
             progress=progress,
         )
 
@@ -214,11 +219,19 @@ def _to_verify(at: Occasion, folder: Path | None) -> Iterator[Connection]:
             yield connection
 
 
-def _differences(connection: Connection) -> tuple[str, ...]:
-    from stability.records.derived import differences
-    from stability.records.store import every_record
+def _differences(connection: Connection, *, rebuild: bool) -> tuple[str, ...]:
+    from stability.records import derived, journal, store
+    from stability.records.opening import subject_of
 
-    try:
-        return differences(connection, every_record(connection))
-    except StabilityError as fault:
-        return (f"the derived tables cannot be compared: {fault}",)
+    subjects = store.study_subjects(connection)
+    codes = [one.partition(":")[2] for one in subjects]
+    found = list(derived.strangers(connection, codes))
+    for code in codes if rebuild else derived.doubtful(connection, codes):
+        try:
+            entries = journal.entries(connection, subject_of(code))
+            record = store.record_of(entries).record
+        except StabilityError as fault:
+            found.append(f"the derived tables of {code} cannot be compared: {fault}")
+        else:
+            found += derived.differences(connection, [record])
+    return tuple(found)

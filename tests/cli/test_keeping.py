@@ -186,3 +186,18 @@ def test_a_backup_to_a_server_that_is_not_there_shows_no_password(
 
     assert ran.code == 2
     assert "s3cret" not in ran.out + ran.err
+
+
+def test_what_due_shows_is_compared_with_a_rebuild(logged: Workspace) -> None:
+    assert logged.run("verify", "--rebuild").code == 0
+    connection = sqlite3.connect(logged.folder / "stability.db")
+    connection.execute("update open_check set due = '2020-01-01'")
+    connection.commit()
+    connection.close()
+
+    for arguments in (("verify",), ("verify", "--rebuild")):
+        ran = logged.run(*arguments)
+        assert ran.code == 1
+        assert "open_check of study TRK" in ran.out
+    logged.run("note", "TRK", "any entry puts it right")
+    assert logged.run("verify").code == 0
