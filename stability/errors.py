@@ -210,6 +210,26 @@ class ReadingsAndFileError(StabilityError):
         )
 
 
+class FileSaysItselfError(StabilityError):
+    """`log --from` was given what the rows of its file say."""
+
+    def __init__(self, file: object, options: Sequence[str]) -> None:
+        super().__init__(
+            f"The rows of {file} say themselves what {', '.join(options)} would say. "
+            "Write it into the file and leave the options out."
+        )
+
+
+class FileOptionError(StabilityError):
+    """Options that mean a file, without one."""
+
+    def __init__(self, options: Sequence[str]) -> None:
+        super().__init__(
+            f"Without a file {', '.join(options)} means nothing. Name one with --from, "
+            "or leave it out."
+        )
+
+
 # Protocol and study files
 
 
@@ -533,6 +553,24 @@ class RowsError(StabilityError):
         super().__init__(
             f"{file}: {rows}, nothing was written.\n" + "\n".join(self.faults)
         )
+
+
+class DayOrderError(StabilityError):
+    """Days of a table whose order of day, month and year cannot be told."""
+
+    def __init__(self, typed: str, reason: str) -> None:
+        self.typed = typed
+        super().__init__(
+            f"The day {typed} cannot be read: {reason}. Say the order with --dates "
+            "dmy, mdy or ymd, or write days as 2026-04-03."
+        )
+
+
+class ReceivedFileError(StabilityError):
+    """A table or workbook that cannot be taken in as it is."""
+
+    def __init__(self, file: object, reason: str) -> None:
+        super().__init__(f"{file} cannot be taken in: {reason}. Nothing was written.")
 
 
 class AsOfTooEarlyError(StabilityError):
@@ -975,6 +1013,103 @@ class BrokenRecordError(StabilityError):
         )
 
 
+# --- certificates of laboratories ---
+
+
+class CertificateLacksError(StabilityError):
+    """A certificate does not say of what it is, or from where."""
+
+    def __init__(self, what: str, lacking: Sequence[str]) -> None:
+        super().__init__(
+            f"The {what} certificate lacks {', '.join(lacking)}; without them a result "
+            "belongs to no product. Nothing was stored. Read them from the paper and "
+            "give them all at once."
+        )
+
+
+class CertificateFaultsError(StabilityError):
+    """Something of a certificate cannot be taken; all faults at once."""
+
+    def __init__(self, what: str, faults: Sequence[str]) -> None:
+        super().__init__(
+            f"The {what} certificate was not stored: {'; '.join(faults)}. Mend it and "
+            "give the certificate again."
+        )
+
+
+class CertificateKnownError(StabilityError):
+    """The same result of the same certificate is recorded already."""
+
+    def __init__(self, title: str, reference: str) -> None:
+        super().__init__(
+            f"{title} is recorded already as {reference}. If that is wrong, set it "
+            f"aside first: stability invalidate {reference} --because REASON."
+        )
+
+
+class CertificateNotCorrectedError(StabilityError):
+    """A certificate is to be corrected like a reading."""
+
+    def __init__(self, reference: str) -> None:
+        super().__init__(
+            f"{reference} is a certificate, of which no single value is corrected. Set "
+            f"it aside with 'stability invalidate {reference} --because REASON', then "
+            "give it anew with 'stability certificate'."
+        )
+
+
+class CertificateFileError(StabilityError):
+    """The file of a certificate cannot be kept."""
+
+    def __init__(self, path: object, reason: str) -> None:
+        super().__init__(
+            f"The file {path} was not taken: {reason}. Nothing was stored. Name a PDF, "
+            "PNG or JPEG of at most 20 MB, or leave the file out."
+        )
+
+
+# --- entering readings at the bench ---
+
+
+class SampleOfOtherStudyError(StabilityError):
+    """A code was scanned that belongs to another study."""
+
+    def __init__(self, code: str, its: str, here: str) -> None:
+        super().__init__(
+            f"{code} is a sample of study {its}, and this is study {here}: put it "
+            f"aside and read it with 'stability enter {its}'."
+        )
+
+
+class NothingDueError(StabilityError):
+    """Nothing is due on a sample that was scanned."""
+
+    def __init__(self, code: str, day: str, following: str) -> None:
+        ahead = f"; {following}" if following else ""
+        super().__init__(
+            f"Nothing is due on {code} on {day}{ahead}. Put it back unopened; to read "
+            f"it all the same use 'stability log {code} NAME=READING'."
+        )
+
+
+class AnswerError(StabilityError):
+    """A line that cannot be an answer to what was asked."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(f"This is no answer: {reason}.")
+
+
+class AnswersStoppedError(StabilityError):
+    """An answer that comes from a file or program was not taken."""
+
+    def __init__(self, line: int, typed: str, reason: str) -> None:
+        super().__init__(
+            f"Line {line} of the answers, {typed!r}, was not taken: {reason} What was "
+            "told as stored before it is stored; nothing after it was read. Mend the "
+            "line and give the answers from there on, beginning with the sample code."
+        )
+
+
 # --- labels and calendar ---
 
 
@@ -1119,4 +1254,189 @@ class NothingReadWithError(StabilityError):
         super().__init__(
             f"instrument={typed} does not tell what was read with it: {reason}. Write "
             "the attribute as well, such as pH.instrument=PH1."
+        )
+
+
+# --- photographs and follow-ups ---
+
+
+class PhotographFileError(StabilityError):
+    """A file cannot be kept as a photograph."""
+
+    def __init__(self, path: object, reason: str) -> None:
+        super().__init__(
+            f"The photograph {path} was not taken: {reason}. Nothing was stored. Give "
+            "a JPEG, PNG or WebP file of at most 50 MB and 80 million pixels."
+        )
+
+
+class PhotographKnownError(StabilityError):
+    """The same photograph is kept already of the same sample."""
+
+    def __init__(self, path: object, sample: str, reference: str) -> None:
+        super().__init__(
+            f"The photograph {path} of {sample} is kept already as {reference}. "
+            "Nothing was stored. Look whether another file is meant, or leave it out."
+        )
+
+
+class PhotographAloneError(StabilityError):
+    """A photograph or its caption is given without what it belongs to."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(
+            f"{reason}. Name one sample and its photographs, as in 'stability log 014W "
+            '--photo jar.jpg --caption "droplets at the rim"\'.'
+        )
+
+
+class NotCleanedError(StabilityError):
+    """A folder made by hand holds a photograph that was never cleaned."""
+
+    def __init__(self, file: str) -> None:
+        super().__init__(
+            f"{file} is no cleaned copy: it may hold where it was taken. Log it with "
+            "'stability log SAMPLE --photo', or take the copy that 'stability "
+            "photographs STUDY --out FOLDER' writes."
+        )
+
+
+class PhotographFolderError(StabilityError):
+    """Photographs are to be written where something stands, or none are chosen."""
+
+    def __init__(self, folder: object, reason: str) -> None:
+        super().__init__(
+            f"No photograph was written to {folder}: {reason}. Name a new folder with "
+            "--out, or leave it out to list them."
+        )
+
+
+class FollowUpError(StabilityError):
+    """A follow-up that cannot be taken as typed."""
+
+    def __init__(self, reference: str, reason: str) -> None:
+        super().__init__(
+            f"The follow-up of {reference} was not stored: {reason}. 'stability "
+            "follow-up --help' shows an example."
+        )
+
+
+class FollowUpOfWhatError(StabilityError):
+    """`follow-up` was given neither an entry nor a study, or half of an answer."""
+
+    def __init__(self, reason: str) -> None:
+        super().__init__(
+            f"{reason}. Name an entry with --outcome and --because, or list the "
+            "follow-ups of a study with --list STUDY."
+        )
+
+
+# --- storage places and their loggers ---
+
+
+class PlaceNameError(StabilityError):
+    """A short name or suffix that a storage place cannot have."""
+
+    def __init__(self, typed: str, reason: str) -> None:
+        super().__init__(
+            f"{typed!r} is no name of a storage place: {reason}. Give it a letter and "
+            "up to 11 more letters or digits, such as OVEN; the suffix has four."
+        )
+
+
+class PlaceKnownError(StabilityError):
+    """A storage place of this short name is registered already."""
+
+    def __init__(self, name: str, code: str) -> None:
+        super().__init__(
+            f"{name} is registered already, as {code}. Give the new place another "
+            f"name; 'stability storage show {name}' tells what is on record."
+        )
+
+
+class UnknownPlaceError(StabilityError):
+    """No storage place is meant by a name, or more than one."""
+
+    def __init__(self, typed: str, reason: str) -> None:
+        super().__init__(
+            f"{typed!r} names no one storage place: {reason}. 'stability storage list' "
+            "lists them, 'stability storage add' registers one."
+        )
+
+
+class PlaceRangeError(StabilityError):
+    """A storage place cannot be registered as typed; all that is wrong at once."""
+
+    def __init__(self, name: str, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__(f"{name} was not registered: {'; '.join(self.faults)}.")
+
+
+class StorageRecordError(StabilityError):
+    """A look, an event or an answer cannot be taken as typed."""
+
+    def __init__(self, name: str, reason: str) -> None:
+        super().__init__(f"{name}: nothing was stored: {reason}.")
+
+
+class StorageReferenceError(StabilityError):
+    """A reference that leads to no entry of a storage place that stands."""
+
+    def __init__(self, typed: str, reason: str) -> None:
+        super().__init__(
+            f"{typed}: {reason}. 'stability storage show' lists what is on record with "
+            "its numbers."
+        )
+
+
+class LoggerUnreadableError(StabilityError):
+    """The file of a logger is not there or may not be read."""
+
+    def __init__(self, path: object, reason: str) -> None:
+        super().__init__(
+            f"The file {path} cannot be read: {reason}. Nothing was stored; name the "
+            "CSV file that the logger's program exports."
+        )
+
+
+class LoggerFileError(StabilityError):
+    """The file of a logger cannot be taken; everything that was found at once."""
+
+    def __init__(self, file: str, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__(
+            f"{file}: {'; '.join(self.faults)}. Nothing was stored; mend the file, or "
+            "declare how it is to be read."
+        )
+
+
+class LoggerColumnsError(StabilityError):
+    """What the columns of a logger's file are cannot be told."""
+
+    def __init__(self, file: str, faults: Sequence[str]) -> None:
+        self.faults = tuple(faults)
+        super().__init__(f"{file}: {'; '.join(self.faults)}. Nothing was stored.")
+
+
+class LoggerTooShortError(StabilityError):
+    """The file of a logger holds fewer than two readings."""
+
+    def __init__(self, file: str, readings: int) -> None:
+        count = "one reading" if readings == 1 else f"{readings or 'no'} readings"
+        super().__init__(
+            f"{file} holds {count}. A reading holds until the next, so that it tells "
+            "nothing of any time; nothing was stored. Take in a longer file, or store "
+            "a look with 'stability storage look'."
+        )
+
+
+class LoggerBackwardsError(StabilityError):
+    """The file of a logger goes back in time."""
+
+    def __init__(self, file: str, line: int, before: str, after: str) -> None:
+        super().__init__(
+            f"{file}, line {line}: the time goes back from {before} to {after}. "
+            "Nothing was stored. If its clock was set anew there, cut the file in two "
+            "and take in both; if it follows summer time, declare its zone, such as "
+            "--zone Europe/Dublin."
         )

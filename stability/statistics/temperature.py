@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -86,12 +87,14 @@ def mean_kinetic_temperature(
 
 
 def logger_figures(
-    hours: Sequence[float],
-    temperature_c: Sequence[float],
+    hours: ArrayLike,
+    temperature_c: ArrayLike,
     *,
     lowest: float | None = None,
     highest: float | None = None,
     longest_gap: float,
+    start: float | None = None,
+    end: float | None = None,
     frozen: bool = False,
     activation_energy: float = CUSTOMARY_ENERGY,
 ) -> LoggerFigures | NoFigures:
@@ -99,9 +102,9 @@ def logger_figures(
 
     Parameters
     ----------
-    hours : sequence of float
+    hours : array_like of float
         Times of the readings, in order. [h]
-    temperature_c : sequence of float
+    temperature_c : array_like of float
         One for each time. [°C]
     lowest : float or None, default None
         Lower end of the range that was meant, inside. [°C]
@@ -109,6 +112,10 @@ def logger_figures(
         Upper end of the range that was meant, inside. [°C]
     longest_gap : float
         Longest time that one reading stands for; longer gaps are unknown. [h]
+    start : float or None, default None
+        When the time that is looked at begins; None with the first reading. [h]
+    end : float or None, default None
+        When it ends; None with the last reading. [h]
     frozen : bool, default False
         True for frozen storage, which has no mean kinetic temperature.
     activation_energy : float, default 83.144
@@ -118,7 +125,8 @@ def logger_figures(
     -------
     LoggerFigures or NoFigures
         Each reading holds until the next; refused with fewer than two readings or
-        times that go backwards.
+        times that go backwards. What lies before the first and after the last reading
+        is unknown.
 
     Raises
     ------
@@ -133,21 +141,25 @@ def logger_figures(
     >>> found.within_share, found.excursions[0].peak_c
     (0.667, 30.0)
     """
-    if len(hours) != len(temperature_c):
-        message = f"{len(hours)} times but {len(temperature_c)} temperatures"
-        raise ValueError(message)
     times, readings = np.asarray(hours, float), np.asarray(temperature_c, float)
+    if times.size != readings.size:
+        message = f"{times.size} times but {readings.size} temperatures"
+        raise ValueError(message)
     refusal = _refusal(times, readings)
     if refusal is not None:
         return refusal
-    steps = np.diff(times)
+    cut = _between(times, readings, start, end, longest_gap)
+    if not cut.times.size:
+        return NoFigures("no-reading-then", "The record holds no reading of that time.")
+    steps = np.diff(cut.times)
     known = steps <= longest_gap
     weights = np.where(known, steps, 0.0)
-    side = _sides(readings, lowest, highest)
-    known_hours, unknown_hours = float(weights.sum()), float(steps[~known].sum())
-    held = readings[:-1]
+    side = _sides(cut.readings, lowest, highest)
+    known_hours = float(weights.sum())
+    unknown_hours = float(steps[~known].sum()) + cut.unknown_hours
+    held = cut.readings[:-1]
     reason = _not_stated(known_hours, unknown_hours, frozen=frozen)
-    excursions = _excursions(times, readings, side, known)
+    excursions = _excursions(cut, side, known)
     within = mean = kinetic = None
     if known_hours > 0:
         within = float(weights @ (side[:-1] == 0)) / known_hours
@@ -157,18 +169,70 @@ def logger_figures(
             held, weights, activation_energy=activation_energy
         )
     return LoggerFigures(
-        readings=int(times.size),
+        readings=cut.count,
         known_hours=known_hours,
         unknown_hours=unknown_hours,
         within_share=within,
-        lowest_c=float(readings.min()),
-        highest_c=float(readings.max()),
+        lowest_c=float(cut.readings.min()),
+        highest_c=float(cut.readings.max()),
         mean_c=mean,
         mean_kinetic_c=kinetic,
         not_stated=reason,
         excursions=excursions,
         text=_text(within, excursions, unknown_hours, kinetic, reason),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Cut:
+    """Readings of the time that is looked at."""
+
+    #: Their times; those at the ends may be where the time begins and ends [h].
+    times: NDArray[np.float64]
+    #: One for each time [°C].
+    readings: NDArray[np.float64]
+    #: Readings that were made [-].
+    count: int
+    #: Time before the first and after the last reading [h].
+    unknown_hours: float
+    #: Whether the last reading holds beyond the end.
+    goes_on: bool
+
+
+def _between(
+    times: NDArray[np.float64],
+    readings: NDArray[np.float64],
+    start: float | None,
+    end: float | None,
+    longest_gap: float,
+) -> _Cut:
+    """Cut a record at both ends; a reading holds into what is cut, within the gap."""
+    first, last, unknown, goes_on = 0, times.size, 0.0, False
+    if start is not None:
+        first = int(np.searchsorted(times, start, "left"))
+    if end is not None:
+        last = max(int(np.searchsorted(times, end, "right")), first)
+    count = last - first
+    cut, values = times[first:last], readings[first:last]
+    if start is not None and first > 0 and _holds(times, first, longest_gap):
+        cut = np.concatenate([[start], cut])
+        values = np.concatenate([readings[first - 1 : first], values])
+    elif start is not None and cut.size:
+        unknown += float(cut[0]) - start
+    if end is not None and 0 < last < times.size and _holds(times, last, longest_gap):
+        goes_on = bool(cut.size)
+        cut = np.concatenate([cut, [end]]) if cut.size else cut
+        values = np.concatenate([values, values[-1:]])
+    elif end is not None and cut.size:
+        unknown += end - float(cut[-1])
+    return _Cut(cut, values, count, unknown, goes_on)
+
+
+def _holds(times: NDArray[np.float64], after: int, longest_gap: float) -> bool:
+    """Say whether the reading before a place holds until the one there."""
+    if after >= times.size:
+        return False
+    return bool(times[after] - times[after - 1] <= longest_gap)
 
 
 def _refusal(
@@ -201,28 +265,29 @@ def _sides(
 
 
 def _excursions(
-    times: NDArray[np.float64],
-    readings: NDArray[np.float64],
-    side: NDArray[np.int8],
-    known: NDArray[np.bool_],
+    cut: _Cut, side: NDArray[np.int8], known: NDArray[np.bool_]
 ) -> tuple[Excursion, ...]:
     """Return runs of readings on one side that no unknown gap interrupts."""
+    times, readings = cut.times, cut.readings
     breaks = np.flatnonzero((np.diff(side) != 0) | ~known) + 1
+    firsts = np.concatenate([[0], breaks])
+    lasts = np.concatenate([breaks, [times.size]]) - 1
+    highest = np.maximum.reduceat(readings, firsts)
+    lowest = np.minimum.reduceat(readings, firsts)
+    outside = np.flatnonzero(side[firsts])
     found = []
-    for run in np.split(np.arange(times.size), breaks):
-        first, last = int(run[0]), int(run[-1])
-        if side[first] == 0:
-            continue
+    for run in outside.tolist():
+        first, last = int(firsts[run]), int(lasts[run])
         hot = side[first] > 0
         seen = last + 1 < times.size and bool(known[last])
-        peak = readings[run].max() if hot else readings[run].min()
+        at_end = last + 1 == times.size and cut.goes_on
         found.append(
             Excursion(
                 direction="hotter" if hot else "colder",
                 start_hours=float(times[first]),
                 end_hours=float(times[last + 1] if seen else times[last]),
-                peak_c=float(peak),
-                end_unknown=not seen,
+                peak_c=float(highest[run] if hot else lowest[run]),
+                end_unknown=not (seen or at_end),
             )
         )
     return tuple(found)

@@ -187,6 +187,105 @@ def test_shares_and_means_lie_within_the_readings(celsius: list[float]) -> None:
     assert outside == pytest.approx((1 - found.within_share) * found.known_hours)
 
 
+# A time that is looked at
+
+
+def test_a_reading_holds_into_the_time_that_is_looked_at() -> None:
+    found = logger_figures(
+        [0, 1, 2, 3], [20, 30, 20, 20], highest=27, longest_gap=2, start=1.5, end=2.5
+    )
+    assert isinstance(found, LoggerFigures)
+
+    assert (found.known_hours, found.unknown_hours) == (1, 0)
+    assert found.within_share == pytest.approx(0.5)
+    assert found.readings == 1
+    hot = found.excursions[0]
+    assert (hot.start_hours, hot.end_hours, hot.end_unknown) == (1.5, 2, False)
+
+
+def test_an_excursion_that_goes_on_beyond_the_end_has_a_known_end() -> None:
+    found = logger_figures([0, 1, 2], [20, 30, 30], highest=27, longest_gap=2, end=1.5)
+    assert isinstance(found, LoggerFigures)
+
+    assert not found.excursions[0].end_unknown
+    assert found.excursions[0].duration_hours == 0.5
+
+
+def test_time_before_the_first_and_after_the_last_reading_is_unknown() -> None:
+    found = logger_figures([5, 6], [20, 20], longest_gap=2, start=0, end=10)
+    assert isinstance(found, LoggerFigures)
+
+    assert (found.known_hours, found.unknown_hours) == (1, 9)
+    assert found.mean_kinetic_c is None
+
+
+@pytest.mark.parametrize(("start", "end"), [(-5.0, -1.0), (3.0, 8.0), (30.0, 40.0)])
+def test_a_time_without_a_reading_has_no_figures(start: float, end: float) -> None:
+    found = logger_figures(
+        [0, 1, 2, 9, 10], [20] * 5, longest_gap=2, start=start, end=end
+    )
+
+    assert isinstance(found, NoFigures)
+    assert found.code == "no-reading-then"
+
+
+@st.composite
+def records_and_times(
+    draw: st.DrawFn,
+) -> tuple[list[int], list[int], int, int]:
+    """Draw readings at whole minutes, and a time to be looked at."""
+    steps = draw(st.lists(st.integers(1, 40), min_size=1, max_size=25))
+    minutes = np.cumsum([0, *steps]).tolist()
+    celsius = draw(
+        st.lists(st.integers(10, 32), min_size=len(minutes), max_size=len(minutes))
+    )
+    start = draw(st.integers(-30, minutes[-1] + 30))
+    return minutes, celsius, start, draw(st.integers(start + 1, start + 400))
+
+
+@given(records_and_times())
+def test_figures_are_those_of_counting_minute_by_minute(
+    drawn: tuple[list[int], list[int], int, int],
+) -> None:
+    minutes, celsius, start, end = drawn
+    gap = 20
+    held: list[int | None] = []
+    for minute in range(start, end):
+        before = [place for place, one in enumerate(minutes) if one <= minute]
+        last = before[-1] if before else None
+        known = (
+            last is not None
+            and last + 1 < len(minutes)
+            and minutes[last + 1] - minutes[last] <= gap
+        )
+        held.append(celsius[last] if known and last is not None else None)
+    found = logger_figures(
+        minutes, celsius, lowest=15, highest=27, longest_gap=gap, start=start, end=end
+    )
+
+    known_minutes = [one for one in held if one is not None]
+    if isinstance(found, NoFigures):
+        assert not known_minutes
+        return
+    assert found.known_hours == pytest.approx(len(known_minutes))
+    assert found.unknown_hours == pytest.approx(held.count(None))
+    hot = sum(one > 27 for one in known_minutes)
+    cold = sum(one < 15 for one in known_minutes)
+    told = {"hotter": 0.0, "colder": 0.0}
+    for one in found.excursions:
+        told[one.direction] += one.duration_hours
+    assert (told["hotter"], told["colder"]) == (hot, cold)
+    if known_minutes:
+        assert found.mean_c == pytest.approx(np.mean(known_minutes))
+        assert found.within_share == pytest.approx(
+            1 - (hot + cold) / len(known_minutes)
+        )
+    if found.mean_kinetic_c is not None:
+        assert found.mean_kinetic_c == pytest.approx(
+            mean_kinetic_temperature(known_minutes)
+        )
+
+
 # Thermometers
 
 
