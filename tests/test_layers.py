@@ -15,7 +15,7 @@ PACKAGE = ROOT / "stability"
 
 NUMERICAL = {"numpy", "pandas", "scipy", "statsmodels"}
 DRAWING = {"numpy", "matplotlib", "reportlab", "pypdf", "bidi", "arabic_reshaper"}
-WRITING = DRAWING | {"icalendar"}
+WRITING = DRAWING | {"icalendar", "openpyxl", "PIL"}
 
 #: Layer -> layers of ours that it may import, libraries that it may import.
 TABLE: dict[str, tuple[set[str], set[str]]] = {
@@ -24,7 +24,7 @@ TABLE: dict[str, tuple[set[str], set[str]]] = {
     "statistics": ({"errors", "model"}, NUMERICAL),
     "planning": ({"errors", "model", "statistics"}, NUMERICAL),
     "evaluation": ({"errors", "model", "statistics"}, NUMERICAL),
-    "records": ({"errors", "model"}, {"sqlalchemy", "pypdf"}),
+    "records": ({"errors", "model"}, {"sqlalchemy", "pypdf", "openpyxl", "PIL"}),
     "report": ({"errors", "model", "planning", "evaluation"}, WRITING),
     "workflow": (
         {"errors", "model", "statistics", "planning", "evaluation", "records"}

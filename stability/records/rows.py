@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
 from stability.errors import ReadingsError, RowsError
 from stability.model.nearest import did_you_mean
+from stability.records.sheet_table import SheetTable, read_csv
 
 COLUMNS: Final = (
     "kind", "done", "entered", "person", "sample", "check", "attribute", "reading",
@@ -21,10 +20,19 @@ COLUMNS: Final = (
 class Row:
     """One row of the file."""
 
-    #: Line on which it begins.
+    #: Line or row of the file on which it begins.
     line: int
     #: Column -> text, without blanks around it; only what is not empty.
     cells: Mapping[str, str]
+    #: How a message names it where that is more than its line; "" where it is not.
+    place: str = ""
+    #: What is wrong with it already; it is read no further.
+    faults: tuple[str, ...] = ()
+
+    @property
+    def where(self) -> str:
+        """Return how a message names it."""
+        return self.place or f"line {self.line}"
 
     def cell(self, column: str) -> str:
         """Return what stands in a column; "" where it is empty."""
@@ -93,7 +101,9 @@ class Row:
         return known
 
 
-def read_rows(text: str, file: str) -> tuple[Row, ...]:
+def read_rows(
+    text: str, file: str, columns: Sequence[str] = COLUMNS
+) -> tuple[Row, ...]:
     """Read a file of rows.
 
     Parameters
@@ -102,53 +112,50 @@ def read_rows(text: str, file: str) -> tuple[Row, ...]:
         The file's text: comma or semicolon between cells.
     file
         Its name, for messages.
+    columns
+        Those that it may have.
 
     Raises
     ------
     RowsError
         If its header holds unknown columns, or a row has more cells than the header.
     """
-    first = text.split("\n", 1)[0]
-    delimiter = ";" if first.count(";") > first.count(",") else ","
-    reader = csv.reader(io.StringIO(text), delimiter=delimiter, strict=True)
-    try:
-        header = [name.strip() for name in next(reader, [])]
-        _check_header(header, file)
-        rows = list(_rows(reader, header))
-    except csv.Error as error:
-        raise RowsError(file, [f"line {reader.line_num}: {error}"]) from error
-    faults = [
-        f"line {row.line}: it has more cells than the header has columns"
-        for row in rows
-        if "" in row.cells
+    table = read_csv(text, file)
+    _check_header(table.header, file, columns)
+    return tuple(rows_of(table, table.header))
+
+
+def rows_of(table: SheetTable, columns: Sequence[str]) -> list[Row]:
+    """Return the rows of a table whose columns are known by their names.
+
+    Parameters
+    ----------
+    table
+        One row of it is one entry.
+    columns
+        Name of each column; "" for one that is left out.
+    """
+    named = [(place, name) for place, name in enumerate(columns) if name]
+    told = table.sheet is not None
+    return [
+        Row(
+            row.number,
+            {name: cell for place, name in named if (cell := row.cells[place])},
+            table.row_place(row.number) if told else "",
+        )
+        for row in table.rows
     ]
-    if faults:
-        raise RowsError(file, faults)
-    return tuple(rows)
 
 
-def _check_header(header: Sequence[str], file: str) -> None:
+def _check_header(header: Sequence[str], file: str, columns: Sequence[str]) -> None:
     faults = [
-        f"line 1: there is no column {name!r}; {did_you_mean(name, COLUMNS)}"
+        f"line 1: there is no column {name!r}; {did_you_mean(name, columns)}"
         for name in header
-        if name not in COLUMNS
+        if name not in columns
     ]
     twice = sorted({name for name in header if header.count(name) > 1})
     faults += [f"line 1: column {name} stands there twice" for name in twice]
     if not header:
-        faults.append(f"line 1: a header is missing: {','.join(COLUMNS)}")
+        faults.append(f"line 1: a header is missing: {','.join(columns)}")
     if faults:
         raise RowsError(file, faults)
-
-
-def _rows(reader: Iterator[list[str]], header: Sequence[str]) -> Iterator[Row]:
-    line = 2
-    for cells in reader:
-        filled = {
-            (header[number] if number < len(header) else ""): cell.strip()
-            for number, cell in enumerate(cells)
-            if cell.strip()
-        }
-        if filled:
-            yield Row(line, filled)
-        line = getattr(reader, "line_num", line) + 1
