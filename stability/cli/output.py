@@ -16,6 +16,7 @@ import typer
 
 from stability.cli.options import Format
 from stability.cli.table import Column, table_lines, wrapped
+from stability.model.inert_cell import inert
 
 if TYPE_CHECKING:
     from stability.workflow.written import Written
@@ -130,7 +131,8 @@ def tell_written(
         if written:
             tell(f"record: {short_anchor(written[-1].anchor)}")
         sys.stderr.flush()
-    tell(*(visible(remark) for remark in remarks()))
+    for remark in remarks():
+        tell(visible(remark))
 
 
 def short_anchor(anchor: str) -> str:
@@ -162,7 +164,12 @@ def _print_csv(listing: Listing) -> None:
     keys = [column.key for column in listing.columns]
     writer = csv.writer(sys.stdout, lineterminator="\n")
     writer.writerow(keys)
-    writer.writerows([row.get(key) for key in keys] for row in listing.rows)
+    writer.writerows([_inert(row.get(key)) for key in keys] for row in listing.rows)
+
+
+def _inert(cell: Cell) -> Cell:
+    """Return a cell that no spreadsheet runs as a formula."""
+    return inert(cell) if isinstance(cell, str) else cell
 
 
 def _print_table(listing: Listing) -> None:

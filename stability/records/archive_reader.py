@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import csv
 import hashlib
+import io
 import os
 import re
 from collections.abc import Collection, Iterator, Mapping
@@ -19,6 +21,7 @@ from stability.errors import (
     NoArchiveError,
 )
 from stability.model.entry import Entry, Head, decode_line, decode_object, link
+from stability.model.inert_cell import as_recorded
 from stability.model.plain_text import refused_character
 from stability.records.archive import ATTACHMENT_NAMES, ATTACHMENTS, FORMAT, JOURNAL
 from stability.records.attachment import Attachment, KeptFile
@@ -108,17 +111,41 @@ def differing_views(
         As read.
     expected
         The views as made from the archive's entries. One that is missing in the
-        archive is no contradiction; a file of another name is none of ours.
+        archive is no contradiction; a file of another name is none of ours. A table
+        may lack columns that an earlier version did not write.
     """
-    whole = {
-        path: content.encode() if isinstance(content, str) else content
-        for path, content in expected.items()
-    }
     return tuple(
         path
         for path, content in archive.views.items()
-        if path in whole and content != whole[path]
+        if path in expected and not _says(path, content, expected[path])
     )
+
+
+def _says(path: str, content: bytes, expected: str | bytes) -> bool:
+    """Say whether a view says what is expected of it."""
+    whole = expected.encode() if isinstance(expected, str) else expected
+    if content == whole or not path.endswith(".csv"):
+        return content == whole
+    try:
+        theirs, ours = (_rows(one.decode()) for one in (content, whole))
+    except (UnicodeDecodeError, csv.Error):
+        return False
+    header = theirs[0] if theirs else []
+    if len(theirs) != len(ours) or not set(header) <= set(ours[0]):
+        return False
+    places = [ours[0].index(name) for name in header]
+    return all(
+        len(row) == len(header)
+        and all(
+            cell in {one[place], as_recorded(one[place])}
+            for cell, place in zip(row, places, strict=True)
+        )
+        for row, one in zip(theirs, ours, strict=True)
+    )
+
+
+def _rows(text: str) -> list[list[str]]:
+    return list(csv.reader(io.StringIO(text, newline=""), strict=True))
 
 
 def _lines(path: Path) -> Iterator[str]:

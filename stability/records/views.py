@@ -8,14 +8,35 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Final
 
 from stability.model.entry import Entry
+from stability.model.inert_cell import inert
 from stability.model.observation import Observation
 from stability.model.study_record import StudyRecord
 
-OBSERVATIONS: Final = (
-    "entry", "sample", "batch", "pack", "condition", "check", "attribute", "part",
-    "readings", "unit", "done", "entered", "person", "observers", "settings",
-    "control", "extra", "not_measured", "repeats", "corrects", "state", "because",
-)  # fmt: skip
+#: Column of observations.csv -> what it holds, as the README of an archive says it.
+OBSERVATIONS: Final = {
+    "entry": "where it stands in the record: study code and position",
+    "sample": "code of the sample",
+    "batch": "batch of the sample",
+    "pack": "pack of the sample; empty for bulk",
+    "condition": "condition in which the sample is kept; empty where in none",
+    "check": "T0, or the age at which the protocol asks for it; empty: extra",
+    "attribute": "what was observed, by its name in protocol.toml",
+    "part": "before or after opening, of weights; else empty",
+    "readings": "all readings as typed, separated by /",
+    "unit": "unit of the readings; empty where they have none",
+    "done": "when it was observed: a day, or a local time with its offset from UTC",
+    "entered": "when it was stored, in UTC",
+    "person": "who recorded it",
+    "observers": "who observed, in the order of the readings, separated by ;",
+    "settings": "settings of the method, as name=value, separated by ;",
+    "control": "sample that it was compared with; empty where with none",
+    "extra": "further values of the method, as name=value, separated by ;",
+    "not_measured": "why it was not measured; empty where it was",
+    "repeats": "position of the entry that it repeats; empty where none",
+    "corrects": "position of the entry that it supersedes; empty where none",
+    "state": "stands; or corrected or set aside, by which entry and why",
+    "because": "reason given for it; empty where none",
+}
 
 README: Final = "README.md"
 _README = """\
@@ -28,6 +49,18 @@ journal.jsonl      the record itself; everything else here is a view of it
 study.toml         the study file as it was when the study was opened
 protocol.toml      the protocol as it was then, with its limits and reasons
 observations.csv   every observation, superseded and set-aside ones among them
+photographs        photographs of samples, if there are any, cleaned, named by sample,
+                   check, day and number
+attachments        certificates and other files as received, if there are any, each
+                   named by its SHA-256; attachments.jsonl holds their names
+
+Columns of observations.csv, one row an observation:
+
+{columns}
+
+A cell that a spreadsheet would run as a formula has an apostrophe before its sign
+(= + - @, a tab or a line end, at the beginning or after a semicolon); take away one
+apostrophe to have it as recorded. Numbers are left as they are.
 
 The record stood at entry {position} with the digest
 
@@ -51,7 +84,9 @@ print(last)
 END
 ```
 
-It prints the digest of the last entry. It cannot show that entries were cut off at the
+It prints the digest of the last entry, and stops at the first that does not hold. That
+a file in attachments is as it was received shows `sha256sum attachments/*`: each is
+named by what it prints. It cannot show that entries were cut off at the
 end; the position and digest on an earlier report or sheet can.
 
 Entries cannot be deleted, and they hold people's names.
@@ -95,6 +130,7 @@ def readme(record: StudyRecord) -> str:
         version=record.study.version,
         code=record.study.code,
         line="=" * len(title + record.study.code),
+        columns="\n".join(f"{name:<13} {text}" for name, text in OBSERVATIONS.items()),
         position=record.head.position,
         digest=record.head.digest,
     )
@@ -106,7 +142,8 @@ def observations_csv(record: StudyRecord) -> str:
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(OBSERVATIONS)
     for seen in record.observations:
-        writer.writerow(_cells(record, seen))
+        cells = ("" if one is None else str(one) for one in _cells(record, seen))
+        writer.writerow(map(inert, cells))
     return out.getvalue()
 
 

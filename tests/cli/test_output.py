@@ -9,6 +9,7 @@ import pytest
 from stability.cli.options import Format
 from stability.cli.output import (
     Listing,
+    Row,
     print_listing,
     short_anchor,
     tell_written,
@@ -60,6 +61,18 @@ def test_csv_holds_every_column_and_leaves_notes_to_standard_error(
         printed.out == "attribute,slope_per_month,unit\npH,-0.05,pH\nviscosity,,mPa·s\n"
     )
     assert printed.err == "Supports, does not replace.\n"
+
+
+def test_csv_runs_nothing_in_a_spreadsheet(capsys: pytest.CaptureFixture[str]) -> None:
+    columns = (Column("change", "change"), Column("text", "text"))
+    rows: list[Row] = [
+        {"change": -0.5, "text": "-0.5"},
+        {"change": None, "text": "=1+1"},
+    ]
+
+    print_listing(Listing("rows", columns, rows, "none"), Format.csv)
+
+    assert capsys.readouterr().out == "change,text\n-0.5,-0.5\n,'=1+1\n"
 
 
 def test_table_shows_titled_columns_facts_and_notes(
