@@ -25,7 +25,8 @@ from stability.evaluation.judging import judge_all
 from stability.evaluation.lives import life_findings
 from stability.evaluation.outside import outside_of
 from stability.evaluation.over_series import multiplicity_of, trend_days, trend_of
-from stability.evaluation.plan_history import limits_recorded
+from stability.evaluation.photographs import photographs_of
+from stability.evaluation.plan_history import limits_late, limits_recorded
 from stability.evaluation.readings import CheckStatus, JudgedObservation, SampleFate
 from stability.evaluation.series import MeasuredSeries, WordSeries
 from stability.evaluation.shown import months_shown, overall
@@ -131,3 +132,4 @@ def _identity(
         packs=len(record.study.packs),
         samples=counts_of(fates),
     )
+        limits_late=limits_late(record, first),

@@ -33,12 +33,34 @@ def limits_recorded(record: StudyRecord, first: Moment | None) -> str:
     return " ".join(said)
 
 
+def limits_late(record: StudyRecord, first: Moment | None) -> bool:
+    """Say whether the limits were recorded only after the day of the first reading.
+
+    Parameters
+    ----------
+    record
+        The study.
+    first
+        When the first reading was made; None before it.
+    """
+    if first is None:
+        return False
+    known = _known(record, first)
+    return known.day != first.day and not known < first
+
+
+def _known(record: StudyRecord, first: Moment) -> Moment:
+    """Return when the limits were stored, as exactly as the first reading is known."""
+    stored = record.opening.entered.astimezone(record.zone)
+    return Moment(stored.date(), stored if first.time is not None else None)
+
+
 def _opening(record: StudyRecord, first: Moment | None) -> str:
     stored = record.opening.entered.astimezone(record.zone)
     opened = f"Limits were recorded on {stored:%Y-%m-%d}"
     if first is None:
         return f"{opened}, before the first reading; {_witness(record, first)}."
-    known = Moment(stored.date(), stored if first.time is not None else None)
+    known = _known(record, first)
     if known < first:
         witness = _witness(record, first)
         return f"{opened}, before the first reading on {first.day}; {witness}."
