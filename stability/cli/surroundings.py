@@ -8,20 +8,23 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
 from datetime import UTC, datetime
+from functools import cache
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, Literal
 from zoneinfo import available_timezones
 
 import typer
 
-from stability.workflow.occasion import Occasion
+from stability.workflow.occasion import Occasion, share_caution
 
 #: From how many steps on a bar is shown: less takes about a second.
 _LONG: Final = 50_000
 
 
-def occasion(records: str, person: str | None = None) -> Occasion:
+def occasion(records: str, person: str | Literal[False] | None = False) -> Occasion:
     """Return when, by whom and on which records a command is run.
+
+    A command that writes is told of records on a network share.
 
     Parameters
     ----------
@@ -29,16 +32,26 @@ def occasion(records: str, person: str | None = None) -> Occasion:
         Database file or address, as the command line gives it.
     person
         Who logs, from the command line; None leaves it to the day's facts,
-        `STABILITY_PERSON` or the account.
+        `STABILITY_PERSON` or the account. False where the command only reads.
     """
+    if person is not False:
+        _warn_of_share(records)
     return Occasion(
         records=records,
         now=datetime.now(UTC),
         account=account(),
-        person=person,
+        person=person or None,
         environment_person=os.environ.get("STABILITY_PERSON") or None,
         zone=machine_zone(),
     )
+
+
+@cache
+def _warn_of_share(records: str) -> None:
+    """Tell once that two writers are not kept apart where the records lie."""
+    caution = share_caution(records)
+    if caution is not None:
+        typer.echo(f"caution: {caution}", err=True)
 
 
 def account() -> str:

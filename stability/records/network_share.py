@@ -11,6 +11,7 @@ _SHARED: Final = (
     "nfs", "nfs4", "cifs", "smb3", "smbfs", "afs", "ceph", "glusterfs", "lustre", "9p",
     "davfs", "fuse.sshfs", "fuse.davfs", "fuse.glusterfs", "fuse.rclone",
 )  # fmt: skip
+_MOUNTED: Final = Path("/proc/mounts")
 _ESCAPED = re.compile(r"\\([0-7]{3})")
 
 
@@ -41,6 +42,14 @@ def network_share(path: Path, mounts: str) -> str | None:
         if path.is_relative_to(place) and len(place.parts) >= nearest:
             nearest, kind = len(place.parts), fields[2]
     return kind if kind in _SHARED else None
+
+
+def mounted() -> str:
+    """Return what is mounted, as Linux tells it; empty where nothing tells it."""
+    try:
+        return _MOUNTED.read_text("utf-8", "replace")
+    except OSError:
+        return ""
 
 
 def _character(match: re.Match[str]) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -73,4 +74,33 @@ def facts_of_day(
     return next(
         (one for one in reversed(days) if one.day == day and one.account == account),
         None,
+    )
+
+
+def share_caution(records: str) -> str | None:
+    """Return what is to be known before records on a network share are written to.
+
+    Parameters
+    ----------
+    records
+        As the command line gives it.
+
+    Returns
+    -------
+    str or None
+        None for a file of this machine, and for a server, which locks for itself.
+    """
+    from stability.records.network_share import mounted, network_share
+
+    if "://" in records:
+        return None
+    path = Path(records).absolute()
+    # A link may lead from the machine onto a share.
+    kind = network_share(path, "") or network_share(path.resolve(), mounted())
+    if kind is None:
+        return None
+    return (
+        f"{records} lies on a network share ({kind}), where the locks that keep two "
+        "writers apart cannot be relied on. Let one person write at a time, or move "
+        "the records to a server: stability backup --out postgresql://HOST/DATABASE."
     )

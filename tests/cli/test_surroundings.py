@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import getpass
+import inspect
 import io
 import sys
 from datetime import UTC
 
 import pytest
 
-from stability.cli import surroundings
+from stability.cli import main, surroundings
+from stability.cli.app import app
 
 
 def test_an_occasion_carries_an_aware_time_and_the_persons(
@@ -91,3 +93,42 @@ def test_nobody_is_shown_a_bar_who_does_not_watch(
 
     with surroundings.progress_bar("verifying") as progress:
         assert progress is None
+
+
+def test_who_writes_onto_a_share_is_told_once_and_who_reads_is_not(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(surroundings, "share_caution", lambda one: f"{one} on a share")
+
+    surroundings.occasion("reading.db")
+    surroundings.occasion("written.db", None)
+    surroundings.occasion("written.db", "Ana Reyes")
+
+    printed = capsys.readouterr()
+    assert (printed.out, printed.err) == ("", "caution: written.db on a share\n")
+
+
+def commands() -> list[tuple[str, set[str], str]]:
+    """Return each command with its options and its source."""
+    assert main.COMMANDS, "importing it adds the commands"
+    return [
+        (
+            str(one.name),
+            set(inspect.signature(one.callback).parameters),
+            inspect.getsource(one.callback),
+        )
+        for one in app.registered_commands
+        if one.callback is not None
+    ]
+
+
+def test_every_command_that_writes_says_so_to_its_occasion() -> None:
+    """A command that logs asks who logs; it hands that on, and no other does."""
+    wrong = [
+        name
+        for name, options, source in commands()
+        if ("occasion(records, person)" in source) != ("person" in options)
+        and "occasion(" in source
+    ]
+
+    assert wrong == []

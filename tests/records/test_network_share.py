@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from stability.records.network_share import network_share
+from stability.records import network_share as module
+from stability.records.network_share import mounted, network_share
 
 MOUNTS = r"""/dev/sda1 / ext4 rw,relatime 0 0
 nas:/lab /lab nfs4 rw,vers=4.2 0 0
@@ -40,3 +41,14 @@ def test_where_nothing_is_told_nothing_is_warned_of() -> None:
 
 def test_a_windows_share_is_known_by_its_name() -> None:
     assert network_share(Path(r"\\server\lab\stability.db"), "") == "a Windows share"
+
+
+def test_what_is_mounted_is_read_where_it_is_told(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    (tmp_path / "mounts").write_text(MOUNTS)
+    monkeypatch.setattr(module, "_MOUNTED", tmp_path / "mounts")
+    assert mounted() == MOUNTS
+
+    monkeypatch.setattr(module, "_MOUNTED", tmp_path / "nowhere")
+    assert mounted() == ""
