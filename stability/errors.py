@@ -1440,3 +1440,27 @@ class LoggerBackwardsError(StabilityError):
             "and take in both; if it follows summer time, declare its zone, such as "
             "--zone Europe/Dublin."
         )
+
+
+class SheetScopeError(StabilityError):
+    """A bench sheet of neither one study nor all."""
+
+    def __init__(self) -> None:
+        super().__init__("Name a study for the sheet, or write every study with --all.")
+
+
+class EmptySheetError(StabilityError):
+    """A bench sheet of a day on which nothing is due."""
+
+    def __init__(self, what: str, day: str) -> None:
+        super().__init__(
+            f"In {what} nothing is due on {day}. See 'stability due' for the days, and "
+            "name one with --on."
+        )
+
+
+class LoggerDeclaredError(StabilityError):
+    """What is declared of a logger's file has another form."""
+
+    def __init__(self, option: str, typed: str, known: Sequence[str]) -> None:
+        super().__init__(f"{option} {typed}: write {' or '.join(known)}.")
