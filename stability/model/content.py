@@ -10,7 +10,9 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
+    from stability.model.certificate import CertificateFile, ResultRow
     from stability.model.observation import Reading
+    from stability.model.photograph import Original
     from stability.model.study import Sample
 
 OPENED: Final = "study-opened/1"
@@ -24,9 +26,13 @@ STOPPED: Final = "stopped/1"
 NOTED: Final = "noted/1"
 DAY: Final = "day/1"
 RECEIVED: Final = "received/1"
+RECEIVED_FILE: Final = "received/2"
 LODGED: Final = "lodged/1"
 TAKEN_OVER: Final = "taken-over/1"
 AMENDED: Final = "amended/1"
+CERTIFIED: Final = "certified/1"
+PHOTOGRAPHED: Final = "photographed/1"
+ANSWERED: Final = "answered/1"
 
 Content = dict[str, Any]
 
@@ -181,6 +187,18 @@ def received(origin: str, rows: int, sha256: str) -> Content:
     return {"origin": origin, "rows": rows, "sha256": sha256}
 
 
+def received_file(
+    name: str, sha256: str, sheet: str | None, rows: int, stored: int
+) -> Content:
+    """Build the receipt of a file of readings: its rows, and how many were new."""
+    return {
+        "file": {"name": name, "sha256": sha256},
+        "sheet": sheet,
+        "rows": rows,
+        "stored": stored,
+    }
+
+
 def lodged(receiver: str, fingerprint: str, note: str | None = None) -> Content:
     """Build the lodging of the plan record: who received which fingerprint."""
     return {"receiver": receiver, "fingerprint": fingerprint, "note": note}
@@ -206,6 +224,99 @@ def amended(
         "study_text": study_text,
         "protocol_text": protocol_text,
         "samples": [_sample(sample) for sample in samples],
+    }
+
+
+def certified(
+    attribute: str,
+    judged_as: str,
+    results: Sequence[ResultRow],
+    *,
+    laboratory: str,
+    number: str,
+    standard: str,
+    batch: str,
+    version: str,
+    pack: str | None,
+    sample: str | None,
+    age: str,
+    issued: str,
+    verdict: str,
+    file: CertificateFile | None,
+) -> Content:
+    """Build a certificate: what a laboratory found, of which batch, pack and age."""
+    return {
+        "attribute": attribute,
+        "judged_as": judged_as,
+        "laboratory": laboratory,
+        "number": number,
+        "standard": standard,
+        "batch": batch,
+        "version": version,
+        "pack": pack,
+        "sample": sample,
+        "age": age,
+        "issued": issued,
+        "results": [
+            {
+                "name": one.name,
+                "day": one.day,
+                "measure": one.measure,
+                "value": one.value,
+                "qualifier": one.qualifier,
+            }
+            for one in results
+        ],
+        "verdict": verdict,
+        "file": None if file is None else {"name": file.name, "sha256": file.sha256},
+    }
+
+
+def photographed(
+    sample: str,
+    check: str | None,
+    attribute: str | None,
+    caption: str,
+    *,
+    name: str,
+    sha256: str,
+    size: int,
+    pixels: tuple[int, int],
+    original: Original,
+    taken: str | None,
+) -> Content:
+    """Build a photograph: the cleaned copy that is kept, and what it was made from."""
+    return {
+        "sample": sample,
+        "check": check,
+        "attribute": attribute,
+        "caption": caption,
+        "file": {"name": name, "sha256": sha256},
+        "size": size,
+        "pixels": list(pixels),
+        "original": {
+            "name": original.name,
+            "sha256": original.sha256,
+            "size": original.size,
+        },
+        "taken": taken,
+    }
+
+
+def answered(
+    refers_to: int,
+    question: str,
+    checks: Mapping[str, str],
+    outcome: str,
+    because: str,
+) -> Content:
+    """Build an answer to what an entry asks: what was looked at, what came of it."""
+    return {
+        "refers_to": refers_to,
+        "question": question,
+        "checks": dict(checks),
+        "outcome": outcome,
+        "because": because,
     }
 
 
