@@ -219,10 +219,17 @@ def fixed_settings(
     A setting that was not stated is as the protocol prescribes it, else as usual in
     this study.
     """
+    return settings_meant(attribute, seen.settings, usual)
+
+
+def settings_meant(
+    attribute: Attribute, stated: Mapping[str, str], usual: Mapping[str, str]
+) -> Settings:
+    """Return the fixed settings that are meant by those stated."""
     if not attribute.settings:
         return ()
     return tuple(
-        (name, _setting(seen.settings.get(name), (setting.value, usual.get(name))))
+        (name, _setting(stated.get(name), (setting.value, usual.get(name))))
         for name, setting in attribute.settings.items()
         if setting.kind == "fixed"
     )

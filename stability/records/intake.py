@@ -308,11 +308,17 @@ def _typable(attributes: Mapping[str, Attribute]) -> list[str]:
 
 
 def _other_series(typed: Typed, last: Observation) -> bool:
-    """Say whether a fixed setting differs, so that the readings do not compare."""
-    fixed = [
-        one.name for one in typed.attribute.settings.values() if one.kind == "fixed"
-    ]
-    return any(typed.settings.get(name) != last.settings.get(name) for name in fixed)
+    """Say whether a fixed setting differs, so that the readings do not compare.
+
+    What was not stated is as the method prescribes it, and else may be the same.
+    """
+    for one in typed.attribute.settings.values():
+        if one.kind == "fixed":
+            now = typed.settings.get(one.name) or one.value
+            before = last.settings.get(one.name) or one.value
+            if now and before and now != before:
+                return True
+    return False
 
 
 def _far(typed: Typed, before: Fraction, limit: Limit | None) -> Fraction:

@@ -58,17 +58,35 @@ def write(
     from stability.records.database import open_database
     from stability.records.store import continue_study, keep
 
-    found: list[Written] = []
     with open_database(at.records).writing() as connection:
         book = continue_study(connection, study(connection))
-        for act in acts(book):
-            facts = facts_of_day(book.plan.days, act.done, at.account)
-            person = person_of(at.person, facts, at.environment_person, at.account)
-            entry = book.add(
-                act.kind, act.held, person=person, done=act.done, entered=at.now
-            )
-            found.append(written(entry, act.text, act.remarks))
+        found = add_acts(at, book, acts(book))
         keep(connection, book)
+    return found
+
+
+def add_acts(
+    at: Occasion, book: Continuation, acts: Iterable[Act]
+) -> tuple[Written, ...]:
+    """Add acts to a study, each signed by who acts on its day; nothing is stored yet.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    book
+        The study.
+    acts
+        What is to be added; each may depend on those before it.
+    """
+    found: list[Written] = []
+    for act in acts:
+        facts = facts_of_day(book.plan.days, act.done, at.account)
+        person = person_of(at.person, facts, at.environment_person, at.account)
+        entry = book.add(
+            act.kind, act.held, person=person, done=act.done, entered=at.now
+        )
+        found.append(written(entry, act.text, act.remarks))
     return tuple(found)
 
 
