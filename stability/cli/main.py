@@ -16,6 +16,7 @@ import typer
 from stability.cli import (
     bench,
     calendars,
+    certificates,
     compare,
     enter,
     evaluate,
@@ -41,6 +42,7 @@ COMMANDS = (
     enter,
     readings,
     instruments,
+    certificates,
     evaluate,
     compare,
     report,

@@ -75,7 +75,7 @@ def plan(
     overwrite: options.Overwrite = False,
     form: options.Form = options.Format.table,
 ) -> Outcome:
-    """Plan a study: samples that fit the grams, dates, hours, what it can prove.
+    """Plan a study: samples, grams, dates and what it can prove.
 
     The work is shared out between the batches named. A study file is taken as it
     stands; one without samples is shared out. Where the grams do not reach, it says

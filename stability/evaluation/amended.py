@@ -12,7 +12,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 
-from stability.evaluation.findings import AmendmentFinding, Evaluation, Rejudged
+from stability.evaluation.amendment_findings import AmendmentFinding, Rejudged
+from stability.evaluation.findings import Evaluation
 from stability.evaluation.life_findings import LifeFindings
 from stability.model.estimate import Caution
 from stability.model.plan_acts import Amendment

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from stability.evaluation.ageing import ageing_findings
 from stability.evaluation.amended import with_amendments
 from stability.evaluation.cautions import NOTE, cautions_of
+from stability.evaluation.certificates import certificates_of, with_certified
 from stability.evaluation.checks import coming_of, statuses_of
 from stability.evaluation.comparing import comparisons_of
 from stability.evaluation.contrast_findings import Contrasts
@@ -25,7 +27,6 @@ from stability.evaluation.judging import judge_all
 from stability.evaluation.lives import life_findings
 from stability.evaluation.outside import outside_of
 from stability.evaluation.over_series import multiplicity_of, trend_days, trend_of
-from stability.evaluation.photographs import photographs_of
 from stability.evaluation.plan_history import limits_late, limits_recorded
 from stability.evaluation.readings import CheckStatus, JudgedObservation, SampleFate
 from stability.evaluation.series import MeasuredSeries, WordSeries
@@ -46,7 +47,10 @@ def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
     as_of
         The day; no clock is read.
     """
+    record = with_certified(record)
     found = _evaluated(record, as_of)
+    certificates = certificates_of(record, as_of, found.judged)
+    found = replace(found, certificates=certificates)
     if not record.amendments:
         return found
     return with_amendments(found, record, as_of, _evaluated)
@@ -111,7 +115,7 @@ def _identity(
     index: Index, statuses: Sequence[CheckStatus], fates: Sequence[SampleFate]
 ) -> Identity:
     record = index.record
-    readings = [seen.done for seen in record.observations]
+    readings = [seen.done for seen in record.observations if not seen.certificate]
     first = min(readings, default=None)
     waiting = sum(status.waits for status in statuses)
     return Identity(
@@ -131,5 +135,5 @@ def _identity(
         batches=len(record.study.batches),
         packs=len(record.study.packs),
         samples=counts_of(fates),
-    )
         limits_late=limits_late(record, first),
+    )

@@ -110,6 +110,8 @@ def evidence_of(
     for failure in failures:
         if bears(index, failure.sample):
             _retire(places, failure)
+    for found in places.values():
+        _plan_certified(index, found)
     order = {name: place for place, name in enumerate(index.protocol.conditions)}
     return tuple(
         _finished(place, places[place])
@@ -148,6 +150,25 @@ def _plan(index: Index, places: dict[Place, _Gathering], status: CheckStatus) ->
             and attribute.limit_in(status.sample.condition).judges
         ):
             found.planned.setdefault(name, set()).add(status.planned.check)
+
+
+def _plan_certified(index: Index, found: _Gathering) -> None:
+    """Let an attribute from certificates bear the request where they reach so far.
+
+    One failed is enough. Those that passed count only once every batch has one: a
+    certificate of one batch must not shorten what is shown of the others.
+    """
+    for name, by_batch in found.outcomes.items():
+        attribute = index.attribute(name)
+        if attribute.provided_by != "certificate":
+            continue
+        failed = any(one.passed is False for ones in by_batch.values() for one in ones)
+        if failed or by_batch.keys() >= found.batches:
+            asked = [one for one in attribute.when if one in found.checks]
+            seen = [
+                one.check for ones in by_batch.values() for one in ones if one.check
+            ]
+            found.planned.setdefault(name, set()).update(asked, set(seen) - {T0})
 
 
 def _take(

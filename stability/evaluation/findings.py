@@ -5,11 +5,13 @@ Findings are what the evaluation concludes; the verdict is the assessor's.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
 from stability.evaluation.ageing_findings import AgeingFindings
+from stability.evaluation.amendment_findings import AmendmentFinding
+from stability.evaluation.certificate_findings import Certificates
 from stability.evaluation.contrast_findings import Contrasts
 from stability.evaluation.life_findings import LifeFindings
 from stability.evaluation.readings import (
@@ -30,7 +32,6 @@ from stability.evaluation.series import (
 from stability.model.condition import Role
 from stability.model.entry import Head
 from stability.model.estimate import Caution, TrendTests
-from stability.model.judgement import Mark
 from stability.model.moment import Moment
 from stability.model.protocol import Protocol
 from stability.model.study import Study
@@ -341,6 +342,8 @@ class Evaluation:
     ageing: AgeingFindings | None = None
     #: Amendments of the plan, in order.
     amendments: tuple[AmendmentFinding, ...] = ()
+    #: Certificates of laboratories, and what the protocol asks for of them.
+    certificates: Certificates = field(default_factory=Certificates)
 
     @property
     def anything_outside(self) -> bool:

@@ -50,6 +50,9 @@ def remarks_of(
         found += _exposure(seen.done, exposures)
     if seen.readings and seen.part is None:
         found += _number_of_readings(seen, attribute)
+    if seen.certificate is not None:
+        text = f"from the certificate of {seen.certificate}; its age as stated there"
+        found.append(Remark("certificate", "remark", text))
     found += _links(seen)
     if len(found) < 2:
         return tuple(found)

@@ -7,6 +7,7 @@ from datetime import date
 from zoneinfo import ZoneInfo
 
 from stability.model import content
+from stability.model.certificate import Certificate
 from stability.model.entry import Entry, Head
 from stability.model.fold_kinds import (
     APPLY,
@@ -122,6 +123,10 @@ class Folding:
         """Return the observation at a position; None where there is none."""
         return self._state.observations.get(position)
 
+    def certificate(self, position: int) -> Certificate | None:
+        """Return the certificate at a position; None where there is none."""
+        return self._state.certificates.get(position)
+
     def record(self) -> StudyRecord:
         """Return what the entries taken in so far tell together."""
         state = self._state
@@ -142,4 +147,5 @@ class Folding:
             lodgings=tuple(state.lodgings),
             taken_over=state.taken_over,
             amendments=tuple(state.amendments),
+            certificates=tuple(state.certificates.values()),
         )

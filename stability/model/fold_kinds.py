@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 
 from stability.model import content
 from stability.model.age import T0
+from stability.model.certificate import Certificate, certificate_of
 from stability.model.entry import Entry
 from stability.model.moment import Moment, moment_at, parse_moment, parse_utc
 from stability.model.observation import (
@@ -64,6 +65,7 @@ class State:
         self.lodgings: list[Lodging] = []
         self.taken_over: TakenOver | None = None
         self.amendments: list[Amendment] = []
+        self.certificates: dict[int, Certificate] = {}
 
     def done(self, entry: Entry) -> Moment:
         """Return when it happened."""
@@ -152,10 +154,15 @@ def _corrected(state: State, entry: Entry) -> None:
 
 
 def _invalidated(state: State, entry: Entry) -> None:
-    old = state.observations[entry.content["refers_to"]]
+    position = entry.content["refers_to"]
     cause = Invalidation(
         entry.position, entry.content["because"], entry.person, state.done(entry)
     )
+    if position in state.certificates:
+        certificate = replace(state.certificates[position], invalidated=cause)
+        state.certificates[position] = certificate
+        return
+    old = state.observations[position]
     state.observations[old.position] = replace(old, invalidated=cause)
 
 
@@ -311,6 +318,16 @@ def _amended(state: State, entry: Entry) -> None:
     )
 
 
+def _certified(state: State, entry: Entry) -> None:
+    state.certificates[entry.position] = certificate_of(
+        entry.content,
+        position=entry.position,
+        done=state.done(entry),
+        entered=parse_utc(entry.entered),
+        person=entry.person,
+    )
+
+
 def _received(_state: State, _entry: Entry) -> None:
     """Leave the record as it is: a receipt tells how the entries came in."""
 
@@ -330,4 +347,5 @@ APPLY: dict[str, Callable[[State, Entry], None]] = {
     content.LODGED: _lodged,
     content.TAKEN_OVER: _taken_over,
     content.AMENDED: _amended,
+    content.CERTIFIED: _certified,
 }

@@ -91,6 +91,8 @@ class Observation:
     corrected_by: int | None = None
     #: Why it was set aside; None while it stands.
     invalidated: Invalidation | None = None
+    #: Laboratory and number of the certificate it comes from; None from the bench.
+    certificate: str | None = None
 
     @property
     def stands(self) -> bool:

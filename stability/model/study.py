@@ -165,6 +165,9 @@ class Study:
     product_type: str = ""
     #: False only for a product without water; decides the microbiology words.
     contains_water: bool = True
+    #: Category of ISO 17516 for plate counts: 1 for the eye area, mucous membranes
+    #: and children under 3, 2 for all others; None where not stated, which counts as 2.
+    microbial_category: int | None = None
     #: From where on heat is another process than ageing; None where not declared.
     structural_limit: StructuralLimit | None = None
     #: Ingredient -> share of the formula [%].

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from stability.model.certificate import Certificate
 from stability.model.entry import Head
 from stability.model.moment import Moment
 from stability.model.observation import (
@@ -75,6 +76,8 @@ class StudyRecord:
     taken_over: TakenOver | None = None
     #: Every amendment of the plan, in order.
     amendments: tuple[Amendment, ...] = ()
+    #: Every certificate of a laboratory, those set aside among them.
+    certificates: tuple[Certificate, ...] = ()
     #: Sample -> its placings in order; worked out once, because plans ask for them
     #: sample by sample.
     _placed: Mapping[str, tuple[Placing, ...]] = field(

@@ -40,8 +40,8 @@ PROTOCOL_PLACES: Final = (
 #: Places of a study that may be amended.
 STUDY_PLACES: Final = (
     "request*", "as_sold*", "maker", "places*", "place_on*", "omit*", "samples",
-    "protocol", "structural_limit*", "batches.*.process*", "batches.*.filled", "packs.*.text",
-    "microbial_category",
+    "protocol", "structural_limit*", "batches.*.process*", "batches.*.filled",
+    "packs.*.text", "microbial_category",
 )  # fmt: skip
 #: Places where something may be added that was not there.
 ADDED_PLACES: Final = (

@@ -7,11 +7,13 @@ from __future__ import annotations
 
 import hashlib
 import zlib
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, insert, select
 
 from stability.errors import ChangedAttachmentError, MissingAttachmentError
+from stability.model.entry import Entry
 from stability.records.tables import attachment
 
 #: Fast, and logger files still shrink to a fifth.
@@ -85,6 +87,19 @@ def keep(connection: Connection, content: bytes, name: str, media_type: str) -> 
         )
     )
     return given.file.sha256
+
+
+def keep_all(connection: Connection, files: Iterable[Attachment]) -> None:
+    """Keep files that entries about to be written name."""
+    for one in files:
+        keep(connection, one.content, one.file.name, one.file.media_type)
+
+
+def cited(entries: Iterable[Entry]) -> tuple[str, ...]:
+    """Return the SHA-256 of every file that entries name, each once, in order."""
+    files = (one.content.get("file") for one in entries)
+    named = (one.get("sha256") for one in files if isinstance(one, Mapping))
+    return tuple(dict.fromkeys(one for one in named if isinstance(one, str)))
 
 
 def is_kept(connection: Connection, sha256: str) -> bool:

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from datetime import datetime
 
 from stability.model import content
+from stability.model.certificate import Certificate
 from stability.model.content import Content
 from stability.model.entry import Draft, Entry, Head, chain
 from stability.model.fold import Folding
@@ -18,6 +19,7 @@ from stability.model.observation import Observation
 from stability.model.schedule import PlannedCheck, planned_checks
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
+from stability.records.attachment import Attachment
 from stability.records.instrument_names import InstrumentNames
 
 _Key = tuple[str, str | None, str, str | None]
@@ -38,6 +40,8 @@ class Continuation:
         self.names = InstrumentNames()
         #: What was added, in order.
         self.added: list[Entry] = []
+        #: Files that the added entries name, to be kept with them.
+        self.files: list[Attachment] = []
 
     @property
     def head(self) -> Head:
@@ -120,6 +124,10 @@ class Continuation:
     def observation(self, position: int) -> Observation | None:
         """Return the observation at a position; None where there is none."""
         return self._folding.observation(position)
+
+    def certificate(self, position: int) -> Certificate | None:
+        """Return the certificate at a position; None where there is none."""
+        return self._folding.certificate(position)
 
     def standing(
         self, sample: str, check: str | None, attribute: str, part: str | None

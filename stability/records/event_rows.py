@@ -32,6 +32,10 @@ stopped      sample or settings: `batch=C`, `condition=T40`, `pack=JAR` (none: t
 noted        because: the text; sample and refers_to where it speaks of one
 lodged       reading: who received the plan record; because: a note
 taken-over   because: where the study was kept before, and why it goes on here
+certified    attribute: `challenge`, `count` or an attribute; check: the age of what was
+             tested; reading: results separated by `;`; sample where one is named;
+             settings: `laboratory=…; number=…; batch=A; version=1.0; pack=JAR;
+             issued=2026-04-20`, `standard=…`, `verdict=…`, `file=NAME` beside this file
 ===========  ==================================================================
 
 `refers_to` is the position of the entry in the study's record. The opening is entry 1,
@@ -44,6 +48,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 from typing import Final
 
 from stability.errors import (
@@ -59,12 +64,13 @@ from stability.model.moment import Moment, moment_at
 from stability.model.nearest import did_you_mean
 from stability.model.observation import DayFacts
 from stability.model.plain_text import checked_name
-from stability.records import acts, observing, plan_acts
+from stability.records import acts, observing
 from stability.records.acts import Scope
 from stability.records.continuation import Continuation
 from stability.records.guards import checked_moment, resolve_sample
 from stability.records.intake import checked_unit, find_attribute
 from stability.records.placing import PlacingWish, place, swap_one
+from stability.records.plan_rows import PLAN_ROWS
 from stability.records.rows import Row
 from stability.records.typed import BenchFacts
 
@@ -89,6 +95,8 @@ class RowRules:
     decimal_comma: bool = False
     #: True once a person has confirmed readings far from the last ones.
     accept_far: bool = False
+    #: Folder in which files lie that rows name; None where none can be named.
+    folder: Path | None = None
 
 
 def add_rows(book: Continuation, rows: Iterable[Row], rules: RowRules) -> None:
@@ -333,18 +341,6 @@ def _noted(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Conte
     return acts.note(book.record, row.cell("because"), refers_to, row.maybe("sample"))
 
 
-def _lodged(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
-    del rules
-    return plan_acts.lodged(
-        book.plan, row.needed("reading"), row.maybe("because"), done
-    )
-
-
-def _taken_over(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
-    del book, rules, done
-    return plan_acts.taken_over(row.cell("because"))
-
-
 def _day(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
     named, rest = row.settings(("control", "blind"))
     control = [named["control"]] if "control" in named else []
@@ -385,6 +381,5 @@ _KINDS: Final[Mapping[str, _Make]] = {
     "day": _day,
     "stopped": _stopped,
     "noted": _noted,
-    "lodged": _lodged,
-    "taken-over": _taken_over,
+    **PLAN_ROWS,
 }

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from stability.errors import (
     AlreadyObservedError,
+    CertificateNotCorrectedError,
     EntryReferenceError,
     FarReadingError,
     NothingToRepeatError,
@@ -205,6 +206,8 @@ def correct(
     """
     record = book.plan
     reference = f"{record.study.code}/{position}"
+    if book.certificate(position) is not None:
+        raise CertificateNotCorrectedError(reference)
     old = referred(reference, position, book.observation(position))
     reason = reasoned(because, f"Correcting {reference}")
     sample = record.samples[old.sample]
@@ -230,7 +233,7 @@ def correct(
 
 
 def invalidate(book: Continuation, position: int, because: str | None) -> Content:
-    """Return the content that sets an observation aside.
+    """Return the content that sets an observation or a certificate aside.
 
     Raises
     ------
@@ -238,7 +241,12 @@ def invalidate(book: Continuation, position: int, because: str | None) -> Conten
         If the reference leads nowhere or no cause is given.
     """
     reference = f"{book.plan.study.code}/{position}"
-    referred(reference, position, book.observation(position))
+    certificate = book.certificate(position)
+    if certificate is None:
+        referred(reference, position, book.observation(position))
+    elif certificate.invalidated is not None:
+        by = f"{book.plan.study.code}/{certificate.invalidated.position}"
+        raise EntryReferenceError(reference, f"it was set aside by {by}")
     return content.invalidated(
         position, reasoned(because, f"Setting {reference} aside")
     )

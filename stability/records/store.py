@@ -24,7 +24,7 @@ from stability.model.fold_kinds import APPLY
 from stability.model.moment import moment_at, parse_utc
 from stability.model.nearest import nearest
 from stability.model.study_record import StudyRecord
-from stability.records import agenda, derived, journal
+from stability.records import agenda, attachment, derived, journal
 from stability.records.continuation import Continuation
 from stability.records.instrument_names import InstrumentNames
 from stability.records.instruments import kinds_of
@@ -160,6 +160,7 @@ def continue_entries(entries: Sequence[Entry]) -> Continuation:
 
 def keep(connection: Connection, book: Continuation) -> tuple[Entry, ...]:
     """Store what was added to a study and bring the derived tables up to date."""
+    attachment.keep_all(connection, book.files)
     stored = journal.append_chained(connection, book.added)
     derived.refresh(connection, book.record)
     return stored

@@ -8,24 +8,33 @@ order of the file, so that their digests are the same wherever it is read.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from stability.errors import MomentError, StudyFolderError, ViewDiffersError
+from stability.errors import (
+    ArchiveAttachmentError,
+    MomentError,
+    StudyFolderError,
+    ViewDiffersError,
+)
 from stability.model import content
 from stability.model.entry import Entry, chain
 from stability.model.moment import Moment, parse_moment
 from stability.model.plain_text import checked_name
 from stability.records import views
+from stability.records.archive import ATTACHMENTS
 from stability.records.archive_reader import (
     Archive,
     differing_views,
     is_archive,
     read_archive,
+    read_attachment,
 )
+from stability.records.attachment import Attachment, cited
 from stability.records.event_rows import RowRules, add_rows
 from stability.records.opening import NewStudy, new_study, opening_draft, read_text
 from stability.records.rows import read_rows
@@ -49,6 +58,7 @@ KINDS: Final = frozenset(
         content.LODGED,
         content.TAKEN_OVER,
         content.AMENDED,
+        content.CERTIFIED,
     }
 )
 
@@ -63,6 +73,8 @@ class HandMade:
     rows: int
     #: SHA-256 of events.csv as it is.
     sha256: str
+    #: Files that its rows name.
+    files: tuple[Attachment, ...] = ()
 
 
 def entries_of_folder(folder: Path, now: datetime) -> tuple[Entry, ...]:
@@ -113,6 +125,10 @@ def checked_archive(folder: Path) -> Archive:
     differing = differing_views(archive, expected)
     if differing:
         raise ViewDiffersError(str(folder), ", ".join(differing))
+    there = {one.sha256 for one in archive.files}
+    for sha256 in cited(archive.entries):
+        if sha256 not in there:
+            raise ArchiveAttachmentError(folder / ATTACHMENTS / sha256, "is missing")
     return archive
 
 
@@ -150,10 +166,23 @@ def read_hand_made(folder: Path, now: datetime) -> HandMade:
             now=now,
             entered_is_done=True,
             accept_far=True,
+            folder=folder,
         ),
     )
     digest = hashlib.sha256(raw).hexdigest()
-    return HandMade((first, *book.added), len(rows), digest)
+    return HandMade((first, *book.added), len(rows), digest, tuple(book.files))
+
+
+def files_of_folder(folder: Path, now: datetime) -> Iterator[Attachment]:
+    """Yield the files that the entries of a study's folder name, one at a time."""
+    if not is_archive(folder):
+        yield from read_hand_made(folder, now).files
+        return
+    archive = read_archive(folder, KINDS)
+    wanted = set(cited(archive.entries))
+    for file in archive.files:
+        if file.sha256 in wanted:
+            yield read_attachment(archive, file)
 
 
 def receipt(made: HandMade, origin: str, person: str, now: datetime) -> Entry:

@@ -8,6 +8,7 @@ from typing import Final
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError, available_timezones
 
 from stability.model.ageing import temperature_span
+from stability.model.microbial_limits import LIMITS
 from stability.model.moment import parse_moment
 from stability.model.nearest import did_you_mean
 from stability.model.protocol import Protocol
@@ -30,6 +31,7 @@ def check_study(study: Study, protocol: Protocol, faults: Faults) -> None:
     _check_request(study, faults)
     _check_formula(study.formula, faults)
     _check_structure(study, protocol, faults)
+    _check_category(study, faults)
     _check_follows(study, faults)
     for names, key in ((study.batches, "batches"), (study.packs, "packs")):
         here = (key,)
@@ -122,6 +124,14 @@ def _check_structure(study: Study, protocol: Protocol, faults: Faults) -> None:
         )
         hint = "write the temperature above which it melts, inverts or softens"
         faults.check(limit.temperature > span[0], here, text, hint)
+
+
+def _check_category(study: Study, faults: Faults) -> None:
+    category = study.microbial_category
+    text = f"there is no category {category} for plate counts"
+    hint = "write 1 for eye area, mucous membranes and children under 3, else 2"
+    holds = category in {None, *LIMITS}
+    faults.check(holds, ("microbial_category",), text, hint)
 
 
 def _check_follows(study: Study, faults: Faults) -> None:

@@ -6,7 +6,8 @@ from typing import Any
 
 from reportlab.platypus import Flowable
 
-from stability.evaluation.findings import AmendmentFinding, Evaluation
+from stability.evaluation.amendment_findings import AmendmentFinding
+from stability.evaluation.findings import Evaluation
 from stability.model.age import check_text
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.styles import ReportStyles, heading, paragraph

@@ -13,6 +13,12 @@ from stability.report.chapters_life import (
     estimate_line,
     supported_lines,
 )
+from stability.report.microbiology import (
+    CERTIFICATES,
+    CERTIFIED_OUTSIDE,
+    microbiology_lines,
+    outside_lines,
+)
 from stability.report.styles import (
     ReportStyles,
     bold,
@@ -74,7 +80,7 @@ def _rows(
         ("Shown in real time", _lines(shown_lines(evaluation), styles)),
         ("Beyond what is shown", _beyond(evaluation, styles)),
         ("Precision", _lines(precision_lines(evaluation), styles)),
-        ("Microbiology", microbiology_text(study)),
+        ("Microbiology", _microbiology(evaluation, styles)),
         ("After opening", after_opening_text(evaluation)),
         ("Limits", _limits(evaluation, styles)),
         ("Record", _record(evaluation, styles)),
@@ -139,10 +145,10 @@ def asked_text(study: Study) -> str:
 
 
 def _outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    found = _certified_outside(evaluation, styles)
     if not evaluation.outside:
         words = outside_none_text(evaluation)
-        return [paragraph(words, styles.cell_bold, styles)]
-    found: list[Flowable] = []
+        return [paragraph(words, styles.cell_bold, styles), *found]
     for group in evaluation.outside:
         found.append(
             marked_paragraph(bold(MEANING_TITLES[group.meaning], styles), styles.cell)
@@ -154,6 +160,16 @@ def _outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
         found += _more(group, styles)
     found.append(_lead("every reading outside its limit", OUTSIDE, styles))
     return found
+
+
+def _certified_outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    lines = outside_lines(evaluation)
+    if not lines:
+        return []
+    return [
+        paragraph(CERTIFIED_OUTSIDE, styles.cell_bold, styles),
+        *(paragraph(f"■ {line}", styles.cell, styles) for line in lines),
+    ]
 
 
 def outside_none_text(evaluation: Evaluation) -> str:
@@ -224,18 +240,11 @@ def precision_lines(evaluation: Evaluation) -> list[str]:
     return lines
 
 
-def microbiology_text(study: Study) -> str:
-    """Return the microbiology line; a result is never assumed."""
-    if study.contains_water:
-        return (
-            "No certificate is recorded. The product contains water: it needs a "
-            "preservation efficacy test by a laboratory, on the final formula in its "
-            "pack. Physical stability says nothing about microbiological safety."
-        )
-    return (
-        "No certificate is recorded. The product is stated to hold no water; whether "
-        "it needs a test is for the assessor to say."
-    )
+def _microbiology(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+    lines = _lines(microbiology_lines(evaluation), styles)
+    if not evaluation.certificates.findings:
+        return lines
+    return [*lines, _lead("certificates with their values", CERTIFICATES, styles)]
 
 
 def after_opening_text(evaluation: Evaluation) -> str:

@@ -13,6 +13,7 @@ from stability.evaluation.series import MeasuredSeries, WordSeries
 from stability.model.estimate import Drift
 from stability.model.shelf_life import Bearing, Supported
 from stability.report.ageing_json import ageing_object
+from stability.report.certificates_json import certificates_object
 from stability.report.chapters_amended import amendments_object
 
 
@@ -52,6 +53,7 @@ def study_object(evaluation: Evaluation) -> dict[str, Any]:
         "differences": [difference_object(one) for one in evaluation.contrasts.drifts],
         "remarks": _remarks(evaluation),
         "amendments": amendments_object(evaluation),
+        "certificates": certificates_object(evaluation.certificates),
         "cautions": [
             {"code": one.code, "text": one.text} for one in evaluation.cautions
         ],

@@ -10,6 +10,7 @@ from reportlab.platypus import Flowable, PageBreak
 from stability.evaluation.findings import Evaluation
 from stability.report.chapters_ageing import ageing_chapter
 from stability.report.chapters_amended import amendments_chapter
+from stability.report.chapters_certificates import certificates_chapter
 from stability.report.chapters_compared import comparisons_chapter, words_chapter
 from stability.report.chapters_drift import drift_chapter, trend_chapter
 from stability.report.chapters_findings import (
@@ -77,6 +78,7 @@ def story(
         *outside_chapter(evaluation, styles),
         *record_chapter(evaluation, styles),
         *amendments_chapter(evaluation, styles),
+        *certificates_chapter(evaluation, styles),
         *life_chapter(evaluation, styles),
         *ageing_chapter(evaluation, styles),
         *cautions_chapter(evaluation, styles),

@@ -12,11 +12,15 @@ from stability.report.front_page import (
     asked_text,
     beyond_lines,
     identity_lines,
-    microbiology_text,
     outside_none_text,
     precision_lines,
     record_text,
     shown_lines,
+)
+from stability.report.microbiology import (
+    CERTIFIED_OUTSIDE,
+    microbiology_lines,
+    outside_lines,
 )
 from stability.report.wording import MEANING_TITLES, STUDY_LIMITS, yes_no
 
@@ -40,7 +44,7 @@ def study_text(evaluation: Evaluation) -> str:
         *_entry("Shown in real time", shown_lines(evaluation)),
         *_entry("Beyond what is shown", beyond_lines(evaluation)),
         *_entry("Precision", precision_lines(evaluation)),
-        *_entry("Microbiology", [microbiology_text(study)]),
+        *_entry("Microbiology", microbiology_lines(evaluation)),
         *_entry("After opening", [after_opening_text(evaluation)]),
         *_entry("Limits", [identity.limits_recorded, STUDY_LIMITS]),
         *_entry("Record", [record_text(evaluation), anchor_text(evaluation)]),
@@ -61,9 +65,10 @@ def _as_sold(formula: bool, pack: bool, scale: str) -> str:
 
 
 def _outside_lines(evaluation: Evaluation) -> list[str]:
+    certified = [f"- {one}" for one in outside_lines(evaluation)]
+    lines = [f"{CERTIFIED_OUTSIDE}:", *certified] if certified else []
     if not evaluation.outside:
-        return [outside_none_text(evaluation)]
-    lines = []
+        return [outside_none_text(evaluation), *lines]
     for group in evaluation.outside:
         lines.append(f"{MEANING_TITLES[group.meaning]}:")
         lines += [f"- {finding.text}" for finding in group.findings]

@@ -112,6 +112,25 @@ def _amended(held: _Held) -> str:
     return f"plan amended: {'; '.join(held['changes'])}{_because(held)}"
 
 
+def certificate_words(held: _Held) -> str:
+    """Return a certificate in words: what of what, from where, and its results."""
+    pack = f", {held['pack']}" if held["pack"] else ""
+    results = "; ".join(_result(one) for one in held["results"])
+    stated = f"laboratory's verdict: {held['verdict']}" if held["verdict"] else ""
+    said = "; ".join(part for part in (results, stated) if part)
+    return (
+        f"{held['attribute']} certificate, {held['laboratory']}, no. {held['number']}, "
+        f"issued {held['issued']}: version {held['version']}, batch {held['batch']}"
+        f"{pack}, age {held['age']}: {said}"
+    )
+
+
+def _result(one: _Held) -> str:
+    day = "" if one["day"] is None else f" day {one['day']}"
+    log = " log" if one["measure"] == "log reduction" else ""
+    return f"{one['name']}{day} {one['qualifier']}{one['value']}{log}"
+
+
 def _because(held: _Held) -> str:
     return f": {held['because']}" if held["because"] else ""
 
@@ -131,4 +150,5 @@ _WORDS: Mapping[str, Callable[[_Held], str]] = {
     content.LODGED: _lodged,
     content.TAKEN_OVER: lambda held: f"taken over from older notes{_because(held)}",
     content.AMENDED: _amended,
+    content.CERTIFIED: certificate_words,
 }

@@ -324,6 +324,7 @@ def _rules(at: Occasion, file: Path, *, decimal_comma: bool, sure: bool) -> RowR
         stated_person=at.person,
         decimal_comma=decimal_comma,
         accept_far=sure,
+        folder=file.parent,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     from stability.model.entry import Anchor, Entry
     from stability.records.archive_reader import Archive
+    from stability.records.attachment import Attachment
     from stability.records.study_folder import HandMade
     from stability.records.verify import Verification  # noqa: TC004
 
@@ -86,18 +87,20 @@ def export(at: Occasion, study: str, target: Path) -> Exported:
         If the study is not known or the folder cannot be written.
     """
     from stability.records.archive import write_archive
+    from stability.records.attachment import cited
     from stability.records.store import record_of
     from stability.records.views import views_of
 
     entries = entries_of(at, study)
     record = record_of(entries).record
     views = views_of(record, entries)
-    write_archive(target, entries, (), views)
+    with _files(at, study, entries) as files:
+        write_archive(target, entries, files, views)
     return Exported(
         target=target,
         study=record.study.code,
         entries=len(entries),
-        files=("journal.jsonl", *sorted(views)),
+        files=("journal.jsonl", *sorted(views), *cited(entries)),
         anchors=(str(record.head),),
     )
 
@@ -144,6 +147,22 @@ def verify(
         )
 
 
+@contextmanager
+def _files(
+    at: Occasion, study: str, entries: Sequence[Entry]
+) -> Iterator[Iterable[Attachment]]:
+    """Give the files that entries name, read one at a time."""
+    from stability.records import attachment, store
+    from stability.records.database import open_database
+    from stability.records.study_folder import files_of_folder
+
+    if store.is_folder(study):
+        yield files_of_folder(Path(study), at.now)
+        return
+    with open_database(at.records).reading() as connection:
+        yield (attachment.fetch(connection, one) for one in attachment.cited(entries))
+
+
 def _import_archive(at: Occasion, archive: Archive) -> Imported:
     from stability.records import derived, journal
     from stability.records.archive_intake import take_in
@@ -169,6 +188,7 @@ def _import_archive(at: Occasion, archive: Archive) -> Imported:
 
 def _import_hand_made(at: Occasion, folder: Path, made: HandMade) -> Imported:
     from stability.records import derived, journal
+    from stability.records.attachment import keep_all
     from stability.records.database import open_database
     from stability.records.store import record_of
     from stability.records.study_folder import receipt
@@ -182,6 +202,7 @@ def _import_hand_made(at: Occasion, folder: Path, made: HandMade) -> Imported:
             _refuse_other(ours, made.entries)
             return Imported("contained", (subject,), 0, (), (_anchor(ours[-1]),))
         entries = (*made.entries, last)
+        keep_all(connection, made.files)
         journal.append_chained(connection, entries)
         derived.refresh(connection, record_of(entries).record)
     told = (written(last, entry_words(last)),)

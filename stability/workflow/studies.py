@@ -303,7 +303,7 @@ def _tables(at: Occasion, study: str | None) -> Iterator[tuple[Connection, str |
 
 
 def _states(record: StudyRecord) -> dict[int, str]:
-    """Return position -> what became of the observation there."""
+    """Return position -> what became of the observation or certificate there."""
     code = record.study.code
     found: dict[int, str] = {}
     for seen in record.observations:
@@ -311,6 +311,9 @@ def _states(record: StudyRecord) -> dict[int, str]:
             found[seen.position] = f"corrected by {code}/{seen.corrected_by}"
         elif seen.invalidated is not None:
             found[seen.position] = f"set aside by {code}/{seen.invalidated.position}"
+    for one in record.certificates:
+        if one.invalidated is not None:
+            found[one.position] = f"set aside by {code}/{one.invalidated.position}"
     return found
 
 

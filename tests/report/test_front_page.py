@@ -5,13 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from stability.model.age import Age
-from stability.model.study import AsSold, Request
+from stability.model.study import Request
 from stability.report.front_page import (
     after_opening_text,
     anchor_text,
     asked_text,
     beyond_lines,
-    microbiology_text,
     outside_none_text,
     precision_lines,
     record_text,
@@ -36,13 +35,6 @@ def test_the_request_is_told_as_it_was_asked() -> None:
         "24 months unopened; 6M after opening; storage words: below 25 °C"
     )
     assert asked_text(study()) == "12 months unopened; no period after opening"
-
-
-def test_no_microbiological_result_is_ever_assumed() -> None:
-    wet = study(as_sold=AsSold(formula=True, pack=True, scale="400 g"))
-    dry = replace(wet, contains_water=False)
-    assert "needs a preservation efficacy test" in microbiology_text(wet)
-    assert "for the assessor to say" in microbiology_text(dry)
 
 
 def test_a_period_after_opening_is_never_computed() -> None:

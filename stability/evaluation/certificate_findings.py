@@ -1,0 +1,106 @@
+"""What the certificates of laboratories amount to for a study."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from stability.model.certificate import Certificate
+from stability.model.challenge import ChallengeFinding
+from stability.model.microbial_limits import CountFinding
+
+#: What a certificate amounts to. The last two are no evidence for the study.
+CertificateMark = Literal[
+    "outside",
+    "needs justification",
+    "undecided",
+    "no initial",
+    "inside",
+    "recorded only",
+    "mismatch",
+    "set aside",
+]
+#: How a certificate that the protocol asks for stands.
+AskedState = Literal["received", "not received", "to come"]
+
+
+@dataclass(frozen=True, slots=True)
+class CertificateFinding:
+    """One certificate, held against the standard and against the protocol."""
+
+    #: The certificate.
+    certificate: Certificate
+    #: What it amounts to.
+    mark: CertificateMark
+    #: In what it is of something else than the study; () where it is of it.
+    mismatches: tuple[str, ...]
+    #: The challenge held against ISO 11930; None for other certificates.
+    challenge: ChallengeFinding | None
+    #: The counts held against ISO 17516; None for other certificates.
+    count: CountFinding | None
+    #: The values in words, one for each organism, count or reading.
+    results: tuple[str, ...]
+    #: What is concluded here, in words.
+    verdict: str
+    #: The limit of the protocol's attribute and the mark by it; "" without one.
+    by_protocol: str
+    #: What the laboratory concludes, and whether both agree; "" without it.
+    laboratory_verdict: str
+    #: Why, and whatever else a reader must know.
+    reasons: tuple[str, ...]
+    #: Whether it stands among the readings of the sample that it names.
+    among_readings: bool
+    #: Whether it says something of microbes.
+    microbiological: bool
+    #: All of it in one sentence.
+    text: str
+
+    @property
+    def is_evidence(self) -> bool:
+        """Say whether it stands and is of this study."""
+        return self.mark not in {"mismatch", "set aside"}
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A certificate that the protocol asks for at a check."""
+
+    #: Attribute.
+    attribute: str
+    #: Check.
+    check: str
+    #: How it stands.
+    state: AskedState
+    #: Positions of the certificates that answer it.
+    positions: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Certificates:
+    """Every certificate of a study, and what is asked for."""
+
+    #: The certificates: those outside first, then in the order of their entries.
+    findings: tuple[CertificateFinding, ...] = ()
+    #: What the protocol asks for, in its order.
+    asked: tuple[Asked, ...] = ()
+    #: Attribute from a laboratory that the study leaves out, and why.
+    left_out: tuple[tuple[str, str], ...] = ()
+
+    @property
+    def evidence(self) -> tuple[CertificateFinding, ...]:
+        """Return those that stand and are of this study."""
+        return tuple(one for one in self.findings if one.is_evidence)
+
+    @property
+    def outside_alone(self) -> tuple[CertificateFinding, ...]:
+        """Return those outside that stand among no sample's readings."""
+        return tuple(
+            one
+            for one in self.evidence
+            if one.mark == "outside" and not one.among_readings
+        )
+
+    @property
+    def anything_outside(self) -> bool:
+        """Say whether one of them lies outside."""
+        return any(one.mark == "outside" for one in self.evidence)
