@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import errno
 import os
+import re
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -58,6 +59,10 @@ TIMEOUT_S: Final = 30.0
 #: its schema, so that two workspaces in one database do not wait for each other.
 _LOCK: Final = 0x53544142
 _POSTGRESQL: Final = ("postgres", "postgresql", "postgresql+psycopg")
+#: What of an address's query is printed.
+_SHOWN: Final = ("host", "hostaddr", "port", "user", "dbname", "service", "sslmode")
+#: Begins like an address that was mistyped; as a file's name it would be printed.
+_MISTYPED = re.compile(r"(?i)postgres[a-z+0-9]*:|[^/\\]{2,}:.*@")
 
 
 @dataclass(frozen=True, slots=True, repr=False)
@@ -72,8 +77,10 @@ class Address:
     def __str__(self) -> str:
         if self.url is None:
             return str(self.path)
-        shown = self.url.difference_update_query(["sslpassword"])
-        return shown.set(drivername="postgresql").render_as_string(hide_password=True)
+        # Whatever else stands in the query may be a secret, also under a mistyped name.
+        secret = [name for name in self.url.query if name not in _SHOWN]
+        shown = self.url.difference_update_query(secret).set(drivername="postgresql")
+        return shown.render_as_string(hide_password=True)
 
     def __repr__(self) -> str:
         return f"Address({self})"
@@ -135,6 +142,8 @@ def parse_address(text: str | Path) -> Address:
     if isinstance(text, Path) or "://" not in text:
         if not str(text).strip() or "\0" in str(text):
             raise AddressError("The empty text", "it names no file")
+        if isinstance(text, str) and _MISTYPED.match(text):
+            raise AddressError("What was given", "an address begins postgresql://")
         return Address(Path(text), None)
     scheme = text.split("://", 1)[0]
     if scheme not in _POSTGRESQL:
@@ -143,7 +152,9 @@ def parse_address(text: str | Path) -> Address:
         url = make_url(text).set(drivername="postgresql+psycopg")
     except (ArgumentError, ValueError) as error:
         raise AddressError(f"{scheme}://…", "it cannot be read") from error
-    # A password among the options would be printed with them.
+    if "@" in (url.host or ""):
+        reason = "a password that holds @ is written with %40 in its place"
+        raise AddressError(f"{scheme}://…", reason)
     password = url.query.get("password")
     if isinstance(password, str):
         url = url.set(password=password).difference_update_query(["password"])
@@ -320,4 +331,8 @@ def _faults(database: Database) -> Iterator[None]:
     try:
         yield
     except DBAPIError as error:
-        raise fault_of(error.orig or error, shown, database.timeout_s) from error
+        url = database.address.url
+        secret = None if url is None or url.password is None else str(url.password)
+        raise fault_of(
+            error.orig or error, shown, database.timeout_s, secret
+        ) from error

@@ -24,7 +24,9 @@ _STATE_BUSY: Final = ("55P03", "57014", "40P01")
 _STATE_READ_ONLY: Final = ("42501", "25006")
 
 
-def fault_of(error: BaseException, shown: str, timeout_s: float) -> BaseException:
+def fault_of(
+    error: BaseException, shown: str, timeout_s: float, secret: str | None = None
+) -> BaseException:
     """Return what to raise for an error of the driver.
 
     Parameters
@@ -35,6 +37,8 @@ def fault_of(error: BaseException, shown: str, timeout_s: float) -> BaseExceptio
         Address without password.
     timeout_s
         How long was waited. [s]
+    secret
+        Password of the address, which is taken out of what the server says.
 
     Returns
     -------
@@ -45,7 +49,7 @@ def fault_of(error: BaseException, shown: str, timeout_s: float) -> BaseExceptio
     name = getattr(error, "sqlite_errorname", None)
     if name is not None:
         return _sqlite_fault(name, error, shown, timeout_s)
-    return _server_fault(error, shown, timeout_s)
+    return _server_fault(error, shown, timeout_s, secret)
 
 
 def is_full(error: OSError) -> bool:
@@ -72,7 +76,9 @@ def _sqlite_fault(
     return next((make() for begin, make in faults if name.startswith(begin)), error)
 
 
-def _server_fault(error: BaseException, shown: str, timeout_s: float) -> BaseException:
+def _server_fault(
+    error: BaseException, shown: str, timeout_s: float, secret: str | None
+) -> BaseException:
     state = getattr(error, "sqlstate", None)
     if state in _STATE_BUSY:
         return BusyDatabaseError(shown, timeout_s)
@@ -82,5 +88,6 @@ def _server_fault(error: BaseException, shown: str, timeout_s: float) -> BaseExc
         return ReadOnlyDatabaseError(shown)
     connecting = state is None or state[:2] in {"08", "28", "3D", "53", "57"}
     if connecting and type(error).__name__ == "OperationalError":
-        return ServerError(shown, " ".join(str(error).split()))
+        said = " ".join(str(error).split())
+        return ServerError(shown, said.replace(secret, "***") if secret else said)
     return error

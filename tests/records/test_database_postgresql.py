@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import multiprocessing
+import re
 from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -22,7 +25,12 @@ from stability.records import attachment, journal
 from stability.records.database import Database, open_database
 from stability.records.tables import DERIVED, missing_guards, study
 from stability.records.verify import verify
+from stability.workflow import bench as at_bench
+from stability.workflow import records
+from stability.workflow.occasion import Occasion
+from tests.records.small_study import BULK_A, write_files
 
+README = Path(__file__).parents[2] / "README.md"
 Drafts = Callable[..., list[Draft]]
 Run = Callable[..., list[tuple[Any, ...]]]
 
@@ -89,6 +97,20 @@ VALUES = "'', repeat('f', 64), repeat('f', 64))"
             "INSERT INTO attachment SELECT 2, sha256, 'x', 'x', 1, 'none', '' "
             "FROM attachment ON CONFLICT (sha256) DO UPDATE SET content = ''"
         ),
+        "UPDATE entry SET line = e.line FROM entry e WHERE entry.number = 1",
+        "DELETE FROM entry USING attachment WHERE entry.number = attachment.number",
+        "WITH gone AS (DELETE FROM entry RETURNING *) SELECT * FROM gone",
+        (
+            "MERGE INTO entry USING (SELECT 3 AS n) AS s ON entry.number = s.n "
+            "WHEN MATCHED THEN UPDATE SET line = 'x'"
+        ),
+        (
+            "MERGE INTO entry USING (SELECT 3 AS n) AS s ON entry.number = s.n "
+            "WHEN MATCHED THEN DELETE"
+        ),
+        "TRUNCATE entry RESTART IDENTITY CASCADE",
+        "INSERT INTO entry SELECT * FROM entry WHERE number = 12",
+        "INSERT INTO entry VALUES (13, 'study:HDC', 7, '', 'abc', repeat('f', 64))",
     ],
 )
 @pytest.mark.usefixtures("filled")
@@ -134,6 +156,66 @@ def test_a_changed_entry_is_named(filled: Database, run: Run) -> None:
     with filled.reading() as connection:
         flaws = verify(connection).flaws
     assert [(one.where, one.how) for one in flaws] == [("study:HDC/3", "changed")]
+
+
+#: Someone who owns the server goes around every trigger.
+AROUND = "SET session_replication_role = replica; "
+SWAPPED = (
+    "UPDATE entry SET number = 99 WHERE number = 5; "
+    "UPDATE entry SET number = 5 WHERE number = 7; "
+    "UPDATE entry SET number = 7 WHERE number = 99"
+)
+CUT_OFF = "DELETE FROM entry WHERE number > 10"
+COPIED = (
+    "INSERT INTO entry SELECT 13, subject, 7, line, digest, seal "
+    "FROM entry WHERE number = 5"
+)
+
+
+@pytest.mark.parametrize(
+    ("attack", "where", "how"),
+    [
+        (
+            "UPDATE entry SET line = replace(line, 'note', 'nope') WHERE number = 7",
+            "study:HDC/4", "changed",
+        ),
+        ("DELETE FROM entry WHERE number = 7", "number 7", "removed"),
+        ("DELETE FROM entry WHERE subject = 'study:HDC'", "number 1", "removed"),
+        (
+            SWAPPED,
+            "study:HDC/3", "reordered",
+        ),
+        (
+            COPIED,
+            "study:HDC/7", "inserted",
+        ),
+        ("UPDATE attachment SET content = '\\x00'", "attachment one.csv", "changed"),
+    ],
+)  # fmt: skip
+def test_what_an_owner_does_around_the_triggers_is_named(
+    filled: Database, run: Run, attack: str, where: str, how: str
+) -> None:
+    run(AROUND + attack)
+
+    with filled.reading() as connection:
+        flaws = verify(connection).flaws
+    named = [(one.where, one.how) for one in flaws]
+    assert any(place.startswith(where) and what == how for place, what in named), named
+
+
+def test_a_tail_that_an_owner_cut_off_shows_against_an_anchor(
+    filled: Database, run: Run
+) -> None:
+    with filled.reading() as connection:
+        anchors = verify(connection).heads
+    run(f"{AROUND}{CUT_OFF}")
+
+    with filled.reading() as connection:
+        assert verify(connection).holds
+        flaws = verify(connection, anchors=anchors).flaws
+    assert [(one.where, one.how) for one in flaws] == [
+        ("study:HDC/6", "cut off"), ("study:XY/6", "cut off"),
+    ]  # fmt: skip
 
 
 def test_subjects_are_sorted_by_their_bytes(database: Database, drafts: Drafts) -> None:
@@ -190,19 +272,35 @@ def test_an_unknown_database_is_told(server: str) -> None:
 
 @pytest.fixture
 def bench(database: Database, run: Run, server_address: str) -> str:
-    """Return the address of an account that may add and read, and owns nothing."""
+    """Return the address of an account set up as README says: it owns nothing."""
     assert database.address.url is not None
-    run(
-        "DO $$ BEGIN IF NOT EXISTS (SELECT FROM pg_roles WHERE rolname = 'bench') "
-        "THEN CREATE ROLE bench LOGIN; END IF; END $$"
+    (statements,) = re.findall(
+        r"```sql\n(.*?)```", README.read_text("utf-8"), re.DOTALL
     )
     schema = run("SELECT current_schema()")[0][0]
-    run(f"GRANT USAGE ON SCHEMA {schema} TO bench")
-    run(f"GRANT SELECT ON ALL TABLES IN SCHEMA {schema} TO bench")
-    run("GRANT INSERT ON entry, attachment TO bench")
-    derived = ", ".join(table.name for table in DERIVED)
-    run(f"GRANT INSERT, UPDATE, DELETE ON {derived} TO bench")
+    there = run("SELECT rolname FROM pg_roles WHERE rolname = 'bench'")
+    for line in statements.replace("SCHEMA public", f"SCHEMA {schema}").splitlines():
+        if not (there and line.startswith("CREATE ROLE")):
+            run(line)
     return server_address.replace("owner@", "bench@")
+
+
+def test_every_table_has_its_rights(bench: str, run: Run) -> None:
+    granted: dict[str, set[str]] = {}
+    for table, right in run(
+        "SELECT table_name, privilege_type FROM information_schema.table_privileges "
+        "WHERE grantee = 'bench' AND table_schema = current_schema()"
+    ):
+        granted.setdefault(table, set()).add(right)
+
+    kept = {"SELECT", "INSERT"}
+    assert bench.startswith("postgresql://bench@")
+    assert granted == {
+        "workspace": {"SELECT"},
+        "entry": kept,
+        "attachment": kept,
+        **{table.name: {*kept, "UPDATE", "DELETE"} for table in DERIVED},
+    }
 
 
 def test_an_account_that_owns_nothing_adds_entries(
@@ -220,15 +318,51 @@ def test_an_account_that_owns_nothing_adds_entries(
     assert (found.entries, found.attachments) == (3, 1)
 
 
+def test_a_study_is_lived_through_by_an_account_that_owns_nothing(
+    bench: str, tmp_path: Path
+) -> None:
+    now = datetime(2026, 3, 5, 12, tzinfo=UTC)
+    at = Occasion(bench, now, "ana", zone="Europe/Dublin")
+    at_bench.start(at, write_files(tmp_path))
+    at_bench.log(at, BULK_A, ["pH=5.50/5.52"])
+    at_bench.correct(at, "HDC/2", ["pH=5.51/5.52"], because="misread")
+    at_bench.note(at, "HDC", "all jars photographed")
+
+    assert records.verify(at, rebuild=True).holds
+    assert records.verify(at).entries == 4
+
+
+@pytest.mark.usefixtures("filled")
 @pytest.mark.parametrize(
     "attack",
     [
+        "UPDATE entry SET line = 'x'",
+        "DELETE FROM entry",
+        "TRUNCATE entry",
+        "TRUNCATE attachment",
+        "UPDATE attachment SET content = ''",
+        "UPDATE workspace SET format = 2",
+        "INSERT INTO workspace VALUES (2, 'x')",
         "ALTER TABLE entry DISABLE TRIGGER entry_kept",
+        "ALTER TABLE entry DISABLE TRIGGER ALL",
+        "ALTER TABLE entry DROP COLUMN seal",
+        "ALTER TABLE entry OWNER TO bench",
         "DROP TRIGGER entry_kept ON entry",
+        "DROP TABLE entry CASCADE",
+        "DROP FUNCTION entry_refuse() CASCADE",
+        (
+            "CREATE OR REPLACE FUNCTION entry_refuse() RETURNS trigger "
+            "LANGUAGE plpgsql AS $$ BEGIN RETURN NEW; END $$"
+        ),
+        "CREATE RULE away AS ON INSERT TO entry DO INSTEAD NOTHING",
+        "SET session_replication_role = replica",
+        "SET ROLE owner",
+        (
+            "INSERT INTO entry SELECT * FROM entry WHERE number = 1 "
+            "ON CONFLICT (number) DO UPDATE SET line = 'x'"
+        ),
         # Granting what one does not own is a warning only; it must have no effect.
         "GRANT UPDATE ON entry TO bench; UPDATE entry SET line = 'x'",
-        "UPDATE entry SET line = 'x'",
-        "TRUNCATE entry",
     ],
 )
 def test_an_account_that_owns_nothing_cannot_take_the_guards_away(
