@@ -36,13 +36,15 @@ class GroupedHelp(TyperGroup):
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """Write one section for each group."""
         commands = [(name, self.get_command(ctx, name)) for name in self.commands]
-        width = formatter.width - 6 - max(len(name) for name, _ in commands)
         for group in GROUPS:
-            rows = [
-                (name, command.get_short_help_str(width))
+            own = [
+                (name, command)
                 for name, command in commands
                 if command and getattr(command, "rich_help_panel", None) == group
             ]
+            longest = max((len(name) for name, _ in own), default=0)
+            width = formatter.width - 6 - longest
+            rows = [(name, one.get_short_help_str(width)) for name, one in own]
             if rows:
                 with formatter.section(group):
                     formatter.write_dl(rows)

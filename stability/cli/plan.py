@@ -165,7 +165,7 @@ def lodge(
     person: options.Person = None,
     records: options.Records = options.USUAL_RECORDS,
 ) -> None:
-    """Record who received the plan record, as a witness for the limits.
+    """Record who received the plan record, to witness the limits.
 
     Hand the plan record to somebody outside, such as the assessor, before anything
     is read: the report then says that the limits stood first, and who can say so.

@@ -320,51 +320,6 @@ def answered(
     }
 
 
-def certified(
-    attribute: str,
-    judged_as: str,
-    results: Sequence[ResultRow],
-    *,
-    laboratory: str,
-    number: str,
-    standard: str,
-    batch: str,
-    version: str,
-    pack: str | None,
-    sample: str | None,
-    age: str,
-    issued: str,
-    verdict: str,
-    file: CertificateFile | None,
-) -> Content:
-    """Build a certificate: what a laboratory found, of which batch, pack and age."""
-    return {
-        "attribute": attribute,
-        "judged_as": judged_as,
-        "laboratory": laboratory,
-        "number": number,
-        "standard": standard,
-        "batch": batch,
-        "version": version,
-        "pack": pack,
-        "sample": sample,
-        "age": age,
-        "issued": issued,
-        "results": [
-            {
-                "name": one.name,
-                "day": one.day,
-                "measure": one.measure,
-                "value": one.value,
-                "qualifier": one.qualifier,
-            }
-            for one in results
-        ],
-        "verdict": verdict,
-        "file": None if file is None else {"name": file.name, "sha256": file.sha256},
-    }
-
-
 def _sample(sample: Sample) -> Content:
     return {
         "code": sample.code,
