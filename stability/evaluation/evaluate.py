@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from functools import partial
 
 from stability.evaluation.ageing import ageing_findings
 from stability.evaluation.amended import with_amendments
+from stability.evaluation.calibrations import instruments_of
 from stability.evaluation.cautions import NOTE, cautions_of
 from stability.evaluation.certificates import certificates_of, with_certified
 from stability.evaluation.checks import coming_of, statuses_of
@@ -17,7 +19,7 @@ from stability.evaluation.contrast_pairs import study_series
 from stability.evaluation.contrasts import contrasts_of
 from stability.evaluation.drifts import measured_series
 from stability.evaluation.evidence import evidence_of
-from stability.evaluation.failures import Seen, failures_of
+from stability.evaluation.failures import Failure, Seen, failures_of
 from stability.evaluation.fates import counts_of, cycles_of, exposures_of, fates_of
 from stability.evaluation.findings import Evaluation, Identity
 from stability.evaluation.grouping import series_of
@@ -29,14 +31,17 @@ from stability.evaluation.outside import outside_of
 from stability.evaluation.over_series import multiplicity_of, trend_days, trend_of
 from stability.evaluation.plan_history import limits_late, limits_recorded
 from stability.evaluation.readings import CheckStatus, JudgedObservation, SampleFate
-from stability.evaluation.series import MeasuredSeries, WordSeries
+from stability.evaluation.series import CurvatureFinding, MeasuredSeries, WordSeries
 from stability.evaluation.shown import months_shown, overall
 from stability.evaluation.summary import summary_of
 from stability.evaluation.worded import word_series
 from stability.model.study_record import StudyRecord
+from stability.model.surroundings import ALONE, Surroundings
 
 
-def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
+def evaluate(
+    record: StudyRecord, as_of: date, surroundings: Surroundings = ALONE
+) -> Evaluation:
     """Evaluate a study as of a day.
 
     Parameters
@@ -46,19 +51,24 @@ def evaluate(record: StudyRecord, as_of: date) -> Evaluation:
         (`stability.model.fold.entries_as_of`).
     as_of
         The day; no clock is read.
+    surroundings
+        The instruments that its readings name, each as of that day.
     """
     record = with_certified(record)
-    found = _evaluated(record, as_of)
+    by_day = partial(_evaluated, surroundings=surroundings)
+    found = by_day(record, as_of)
     certificates = certificates_of(record, as_of, found.judged)
     found = replace(found, certificates=certificates)
     if not record.amendments:
         return found
-    return with_amendments(found, record, as_of, _evaluated)
+    return with_amendments(found, record, as_of, by_day)
 
 
-def _evaluated(record: StudyRecord, as_of: date) -> Evaluation:
+def _evaluated(
+    record: StudyRecord, as_of: date, surroundings: Surroundings
+) -> Evaluation:
     """Evaluate by the limits of each reading's day, of amendments knowing no more."""
-    index = index_of(record, as_of)
+    index = index_of(record, as_of, surroundings)
     exposures = exposures_of(index)
     judged = judge_all(index, exposures)
     statuses = statuses_of(index)
@@ -66,9 +76,7 @@ def _evaluated(record: StudyRecord, as_of: date) -> Evaluation:
     failures = failures_of(index, fates, statuses)
     cycles = cycles_of(index)
     evidence = evidence_of(index, judged, statuses, failures)
-    by_series = series_of(judged, index)
-    measured, curvatures = measured_series(index, by_series[0])
-    worded = word_series(index, by_series[1], failures)
+    measured, curvatures, worded = _series(index, judged, failures)
     seen = Seen(judged, statuses, failures)
     shown = months_shown(evidence)
     months, months_text = overall(shown)
@@ -97,7 +105,18 @@ def _evaluated(record: StudyRecord, as_of: date) -> Evaluation:
         note=NOTE,
         shelf_life=life_findings(index, evidence, seen, measured),
         ageing=ageing_findings(index, seen, exposures, measured),
+        instruments=instruments_of(index, judged),
     )
+
+
+def _series(
+    index: Index, judged: Sequence[JudgedObservation], failures: Sequence[Failure]
+) -> tuple[
+    tuple[MeasuredSeries, ...], tuple[CurvatureFinding, ...], tuple[WordSeries, ...]
+]:
+    numbers, words = series_of(judged, index)
+    measured, curvatures = measured_series(index, numbers)
+    return measured, curvatures, word_series(index, words, failures)
 
 
 def _contrasts(

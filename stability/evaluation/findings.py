@@ -13,6 +13,7 @@ from stability.evaluation.ageing_findings import AgeingFindings
 from stability.evaluation.amendment_findings import AmendmentFinding
 from stability.evaluation.certificate_findings import Certificates
 from stability.evaluation.contrast_findings import Contrasts
+from stability.evaluation.instrument_findings import Instruments
 from stability.evaluation.life_findings import LifeFindings
 from stability.evaluation.readings import (
     CheckStatus,
@@ -65,6 +66,8 @@ RecordKind = Literal[
     "swapped",
     "placed late",
     "deviation",
+    "doubtful",
+    "not calibrated",
     "cycle",
     "stopped",
     "amended",
@@ -342,6 +345,8 @@ class Evaluation:
     ageing: AgeingFindings | None = None
     #: Amendments of the plan, in order.
     amendments: tuple[AmendmentFinding, ...] = ()
+    #: The instruments that readings name, and what names none.
+    instruments: Instruments = field(default_factory=Instruments)
     #: Certificates of laboratories, and what the protocol asks for of them.
     certificates: Certificates = field(default_factory=Certificates)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Protocol
 
+from stability.evaluation.calibrations import DOUBTFUL, lacking_groups
 from stability.evaluation.findings import RecordKind, RecordRemark, RecordRemarks
 from stability.evaluation.index import Index
 from stability.evaluation.phrases import days_text, listed
@@ -30,6 +31,8 @@ KINDS: tuple[RecordKind, ...] = (
     "lost",
     "replaced",
     "swapped",
+    "doubtful",
+    "not calibrated",
     "deviation",
     "late",
     "early",
@@ -58,6 +61,7 @@ def remarks_on_record(
     found = [
         *_of_checks(statuses),
         *_of_readings(judged),
+        *_of_calibrations(judged),
         *_of_timing(judged),
         *_of_samples(index, fates),
         *_of_cycles(cycles),
@@ -122,6 +126,20 @@ def _of_standing(one: JudgedObservation) -> Iterator[RecordRemark]:
             yield _reading(seen, kinds[remark.code], remark.weight, remark.text)
         elif remark.code in {"setting", "band"}:
             yield _reading(seen, "deviation", "deviation", remark.text)
+        elif remark.code == DOUBTFUL:
+            yield _reading(seen, "doubtful", "deviation", remark.text)
+
+
+def _of_calibrations(judged: Iterable[JudgedObservation]) -> Iterator[RecordRemark]:
+    """Yield what lacks a valid calibration, once for all that lacks the same."""
+    for ones, remark in lacking_groups(judged):
+        first = ones[0].observation
+        told = _reading(first, "not calibrated", remark.weight, remark.text)
+        if len(ones) > 1:
+            entries = listed([str(one.position) for one in ones])
+            text = f"{remark.text}: {len(ones)} observations, entries {entries}"
+            told = replace(told, sample=None, check=None, person="", text=text)
+        yield told
 
 
 def _shown(one: JudgedObservation) -> str:

@@ -25,6 +25,7 @@ from stability.model.protocol import Protocol
 from stability.model.schedule import PlannedCheck, planned_checks
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
+from stability.model.surroundings import ALONE, Surroundings
 
 #: Fixed settings by name.
 Settings = tuple[tuple[str, str], ...]
@@ -74,6 +75,8 @@ class Index:
     limits: Mapping[tuple[str, str | None], tuple[Limit, str]]
     #: Sample -> role of its condition; None where it has none.
     roles: Mapping[str, Role | None]
+    #: What the study rests on besides its own record.
+    surroundings: Surroundings = ALONE
 
     @property
     def protocol(self) -> Protocol:
@@ -135,7 +138,9 @@ def _basis(whose: str) -> Basis:
     return "same batch and pack" if "|" in whose else "same container"
 
 
-def index_of(record: StudyRecord, as_of: date) -> Index:
+def index_of(
+    record: StudyRecord, as_of: date, surroundings: Surroundings = ALONE
+) -> Index:
     """Look a record up once.
 
     Parameters
@@ -144,6 +149,8 @@ def index_of(record: StudyRecord, as_of: date) -> Index:
         As folded from the entries up to the as-of date.
     as_of
         The as-of date.
+    surroundings
+        What the study rests on besides, as of that date.
     """
     plans = {
         code: planned_checks(record, sample) for code, sample in record.samples.items()
@@ -172,6 +179,7 @@ def index_of(record: StudyRecord, as_of: date) -> Index:
         roles={
             code: role_of(record, sample) for code, sample in record.samples.items()
         },
+        surroundings=surroundings,
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
+from stability.evaluation.calibrations import with_calibrations
 from stability.evaluation.index import (
     Index,
     Settings,
@@ -23,6 +24,7 @@ from stability.evaluation.readings import (
     InitialUsed,
     JudgedObservation,
     Purpose,
+    Remark,
 )
 from stability.evaluation.remarks import remarks_of
 from stability.model.age import DAYS_PER_MONTH
@@ -31,6 +33,7 @@ from stability.model.judgement import Judgement, Mark, judge_measured, judge_wor
 from stability.model.limit import Limit
 from stability.model.moment import age_days
 from stability.model.observation import Observation
+from stability.model.schedule import PlannedCheck
 from stability.model.study import Sample
 
 #: Digits after the point of a loss that is worked out from weights.
@@ -110,7 +113,6 @@ def _judged(
     days = _age(index, case)
     left_out = _left_out(index, seen, case.purpose, days)
     planned = index.planned.get((seen.sample, seen.check)) if seen.check else None
-    usual = index.usual_settings.get((seen.attribute, sample.batch), {})
     return JudgedObservation(
         observation=seen,
         sample=sample,
@@ -131,18 +133,29 @@ def _judged(
         limit_text=judgement.limit,
         mark=judgement.mark,
         detail=judgement.detail,
-        remarks=remarks_of(
-            seen,
-            case.attribute,
-            purpose=case.purpose,
-            planned=planned,
-            usual=usual,
-            exposures=exposures,
-        ),
+        remarks=_remarks(index, case, planned, exposures),
         takes_part=not left_out,
         left_out=left_out,
         fixed_settings=case.settings,
     )
+
+
+def _remarks(
+    index: Index,
+    case: _Case,
+    planned: PlannedCheck | None,
+    exposures: Sequence[Exposure],
+) -> tuple[Remark, ...]:
+    usual = index.usual_settings.get((case.seen.attribute, case.sample.batch), {})
+    found = remarks_of(
+        case.seen,
+        case.attribute,
+        purpose=case.purpose,
+        planned=planned,
+        usual=usual,
+        exposures=exposures,
+    )
+    return with_calibrations(found, index, case.seen, case.attribute, usual)
 
 
 def _judgement(index: Index, case: _Case) -> Judgement:

@@ -148,6 +148,11 @@ class JudgedObservation:
         return self.takes_part and self.mark in {"inside", "changed, inside"}
 
     @property
+    def is_doubtful(self) -> bool:
+        """Say whether its instrument failed a calibration that reaches back to it."""
+        return any(one.code == "doubtful" for one in self.remarks)
+
+    @property
     def deviations(self) -> tuple[Remark, ...]:
         """Remarks that leave the rules."""
         return tuple(one for one in self.remarks if one.weight == "deviation")

@@ -1,4 +1,4 @@
-"""What a study rests on besides its own record: the instruments that it names."""
+"""What a study rests on besides its own record: instruments and storage places."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from stability.model.instrument import InstrumentRecord
+from stability.model.place import PlaceRecord
 
 #: Name of the setting that tells with which instrument something was read.
 INSTRUMENT = "instrument"
@@ -17,6 +18,10 @@ class Surroundings:
 
     #: Whole name -> instrument, such as PH1-9XR2.
     instruments: Mapping[str, InstrumentRecord] = field(default_factory=dict)
+    #: Whole name -> storage place, such as OVEN-7KQ4.
+    places: Mapping[str, PlaceRecord] = field(default_factory=dict)
+    #: SHA-256 -> file of a logger as received, of those places.
+    files: Mapping[str, bytes] = field(default_factory=dict)
 
     def named(self, stated: str) -> tuple[InstrumentRecord, ...]:
         """Return the instruments that a name as stated may mean.
@@ -38,3 +43,28 @@ class Surroundings:
             for code, one in self.instruments.items()
             if name in {code.upper(), one.name.upper()}
         )
+
+    def placed(self, stated: str) -> tuple[PlaceRecord, ...]:
+        """Return the storage places that a name as stated may mean.
+
+        Parameters
+        ----------
+        stated
+            Short or whole name; capitals do not matter.
+
+        Returns
+        -------
+        tuple of PlaceRecord
+            Empty where none is known; several where two makers gave the same short
+            name.
+        """
+        name = stated.strip().upper()
+        return tuple(
+            one
+            for code, one in self.places.items()
+            if name in {code.upper(), one.name.upper()}
+        )
+
+
+#: A study of which nothing else is known.
+ALONE = Surroundings()

@@ -52,21 +52,47 @@ def take_in(connection: Connection, archive: Archive) -> tuple[Intake, ...]:
     ArchiveAttachmentError
         If an attachment is not as it was received.
     """
+    taken = take_in_entries(connection, archive.entries)
+    for file in archive.files:
+        if not attachments.is_kept(connection, file.sha256):
+            given = read_attachment(archive, file)
+            attachments.keep(connection, given.content, file.name, file.media_type)
+    return taken
+
+
+def take_in_entries(
+    connection: Connection, entries: Sequence[Entry]
+) -> tuple[Intake, ...]:
+    """Add those of some entries that we have not.
+
+    Parameters
+    ----------
+    connection
+        In a writing transaction: all subjects are taken in, or none.
+    entries
+        Whole subjects, each from position 1.
+
+    Returns
+    -------
+    tuple of Intake
+        One for each subject, in the order in which they begin.
+
+    Raises
+    ------
+    DivergingRecordError
+        If both tell a subject differently; it names the first position.
+    """
     theirs: dict[str, list[Entry]] = {}
-    for one in archive.entries:
+    for one in entries:
         theirs.setdefault(one.subject, []).append(one)
     ours = {subject: _ours(connection, subject) for subject in theirs}
     for subject, their_entries in theirs.items():
         for place, (one, digest) in enumerate(zip(their_entries, ours[subject])):  # noqa: B905  (one may go on)
             if one.digest != digest:
                 raise DivergingRecordError(subject, place + 1)
-    for file in archive.files:
-        if not attachments.is_kept(connection, file.sha256):
-            given = read_attachment(archive, file)
-            attachments.keep(connection, given.content, file.name, file.media_type)
     journal.append_chained(
         connection,
-        [one for one in archive.entries if one.position > len(ours[one.subject])],
+        [one for one in entries if one.position > len(ours[one.subject])],
     )
     return tuple(
         _intake(their_entries, len(ours[subject]), connection)

@@ -148,8 +148,17 @@ def kinds_of(connection: Connection) -> dict[str, str]:
     query = select(entry.c.line, entry.c.digest).where(
         entry.c.subject.in_(instrument_subjects(connection)), entry.c.position == 1
     )
-    read = (entry_from_line(line, digest) for line, digest in connection.execute(query))
-    return {one.subject.removeprefix(SUBJECT): str(one.content["kind"]) for one in read}
+    rows = connection.execute(query)
+    return kinds_in(entry_from_line(line, digest) for line, digest in rows)
+
+
+def kinds_in(entries: Iterable[Entry]) -> dict[str, str]:
+    """Return whole name -> kind of every instrument that is registered in entries."""
+    return {
+        one.subject.removeprefix(SUBJECT): str(one.content["kind"])
+        for one in entries
+        if one.kind == instrument_content.REGISTERED
+    }
 
 
 def meant_subjects(subjects: Iterable[str], typed: str) -> tuple[str, ...]:

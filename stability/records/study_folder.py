@@ -1,7 +1,8 @@
 """A study as a folder: the archive with its journal, or one made by hand.
 
 Made by hand it holds `study.toml` (with person, opened and time_zone), a protocol of
-its own where study.toml names one, and `events.csv`. Its rows become entries in the
+its own where study.toml names one, `instruments.csv` where readings name instruments,
+and `events.csv`. Its rows become entries in the
 order of the file, so that their digests are the same wherever it is read.
 """
 
@@ -23,6 +24,8 @@ from stability.errors import (
 )
 from stability.model import content
 from stability.model.entry import Entry, chain
+from stability.model.instrument import SUBJECT
+from stability.model.instrument_content import INSTRUMENT_KINDS
 from stability.model.moment import Moment, parse_moment
 from stability.model.plain_text import checked_name
 from stability.records import views
@@ -36,12 +39,17 @@ from stability.records.archive_reader import (
 )
 from stability.records.attachment import Attachment, cited
 from stability.records.event_rows import RowRules, add_rows
+from stability.records.instrument_names import InstrumentNames
+from stability.records.instrument_rows import COLUMNS as INSTRUMENT_COLUMNS
+from stability.records.instrument_rows import InstrumentRules, instrument_entries
+from stability.records.instruments import kinds_in
 from stability.records.opening import NewStudy, new_study, opening_draft, read_text
 from stability.records.rows import read_rows
 from stability.records.store import continue_entries, record_of
 
 EVENTS: Final = "events.csv"
-#: Kinds of entries of a study that this version reads.
+INSTRUMENTS: Final = "instruments.csv"
+#: Kinds of entries that this version reads: of studies and of instruments.
 KINDS: Final = frozenset(
     {
         content.OPENED,
@@ -58,6 +66,7 @@ KINDS: Final = frozenset(
         content.LODGED,
         content.TAKEN_OVER,
         content.AMENDED,
+        *INSTRUMENT_KINDS,
         content.CERTIFIED,
     }
 )
@@ -75,6 +84,8 @@ class HandMade:
     sha256: str
     #: Files that its rows name.
     files: tuple[Attachment, ...] = ()
+    #: Entries of the instruments of instruments.csv, in the order of its rows.
+    instruments: tuple[Entry, ...] = ()
 
 
 def entries_of_folder(folder: Path, now: datetime) -> tuple[Entry, ...]:
@@ -153,6 +164,8 @@ def read_hand_made(folder: Path, now: datetime) -> HandMade:
     first = _opening(folder, new_study(folder / "study.toml", (), None))
     book = continue_entries([first])
     person = book.record.opening.person
+    instruments = _instruments(folder, person, book.record.zone, now)
+    book.names = InstrumentNames(lambda: kinds_in(instruments))
     events = folder / EVENTS
     raw = events.read_bytes() if events.is_file() else b""
     rows = read_rows(read_text(events), EVENTS) if raw else ()
@@ -170,7 +183,40 @@ def read_hand_made(folder: Path, now: datetime) -> HandMade:
         ),
     )
     digest = hashlib.sha256(raw).hexdigest()
-    return HandMade((first, *book.added), len(rows), digest, tuple(book.files))
+    entries, files = (first, *book.added), tuple(book.files)
+    return HandMade(entries, len(rows), digest, files, instruments)
+
+
+def instruments_of_folder(folder: Path, now: datetime) -> tuple[Entry, ...]:
+    """Return the entries of the instruments of a study's folder.
+
+    Parameters
+    ----------
+    folder
+        An archive, or one made by hand.
+    now
+        Nothing in it may lie later.
+
+    Raises
+    ------
+    StabilityError
+        As `entries_of_folder` does.
+    """
+    if not is_archive(folder):
+        return read_hand_made(folder, now).instruments
+    every = read_archive(folder, KINDS).entries
+    return tuple(one for one in every if one.subject.startswith(SUBJECT))
+
+
+def _instruments(
+    folder: Path, person: str, zone: ZoneInfo, now: datetime
+) -> tuple[Entry, ...]:
+    path = folder / INSTRUMENTS
+    if not path.is_file():
+        return ()
+    rules = InstrumentRules(f"{folder.name}/{INSTRUMENTS}", person, zone, now)
+    rows = read_rows(read_text(path), INSTRUMENTS, INSTRUMENT_COLUMNS)
+    return instrument_entries(rows, rules)
 
 
 def files_of_folder(folder: Path, now: datetime) -> Iterator[Attachment]:

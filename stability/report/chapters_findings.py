@@ -39,6 +39,8 @@ RECORD_TITLES: dict[RecordKind, str] = {
     "lost": "Samples lost",
     "replaced": "Samples replaced",
     "swapped": "Samples swapped or kept elsewhere",
+    "doubtful": "Doubtful, not corrected: the instrument failed a calibration",
+    "not calibrated": "Read without a valid calibration",
     "missed": "Checks missed, with reason",
     "not recorded": "Checks not recorded by the end of their window",
     "not measured": "Not measured, with reason",

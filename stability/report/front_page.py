@@ -237,7 +237,7 @@ def precision_lines(evaluation: Evaluation) -> list[str]:
         lines.append("One batch cannot show how batches differ.")
     if evaluation.trend.made:
         lines.append(evaluation.trend.text)
-    return lines
+    return [*lines, *evaluation.instruments.lines]
 
 
 def _microbiology(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

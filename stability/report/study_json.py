@@ -15,6 +15,7 @@ from stability.model.shelf_life import Bearing, Supported
 from stability.report.ageing_json import ageing_object
 from stability.report.certificates_json import certificates_object
 from stability.report.chapters_amended import amendments_object
+from stability.report.chapters_instruments import instruments_object
 
 
 def study_json(evaluation: Evaluation) -> str:
@@ -52,6 +53,7 @@ def study_object(evaluation: Evaluation) -> dict[str, Any]:
         "scores": [_words_object(one) for one in evaluation.worded],
         "differences": [difference_object(one) for one in evaluation.contrasts.drifts],
         "remarks": _remarks(evaluation),
+        "instruments": instruments_object(evaluation),
         "amendments": amendments_object(evaluation),
         "certificates": certificates_object(evaluation.certificates),
         "cautions": [
@@ -219,6 +221,7 @@ def observation_object(seen: JudgedObservation, value_unit: str) -> dict[str, An
         "mark": seen.mark,
         "takes_part": seen.takes_part,
         "left_out": seen.left_out or None,
+        "doubtful": seen.is_doubtful,
         "remarks": [one.text for one in seen.remarks],
         "not_measured": seen.observation.not_measured,
         "person": seen.observation.person,

@@ -8,6 +8,7 @@ from pathlib import Path
 from reportlab.platypus import Flowable, PageBreak
 
 from stability.evaluation.findings import Evaluation
+from stability.model.entry import Head
 from stability.report.chapters_ageing import ageing_chapter
 from stability.report.chapters_amended import amendments_chapter
 from stability.report.chapters_certificates import certificates_chapter
@@ -20,6 +21,7 @@ from stability.report.chapters_findings import (
     record_chapter,
     summary_chapter,
 )
+from stability.report.chapters_instruments import anchor_rows, instruments_chapter
 from stability.report.chapters_life import life_chapter
 from stability.report.chapters_plan import protocol_chapter, samples_chapter
 from stability.report.chapters_results import results_chapter
@@ -85,6 +87,7 @@ def story(
         *coming_chapter(evaluation, styles),
         *protocol_chapter(evaluation, styles),
         *samples_chapter(evaluation, styles),
+        *instruments_chapter(evaluation, styles),
         *results_chapter(evaluation, styles, fonts),
         *words_chapter(evaluation, styles),
         *comparisons_chapter(evaluation, styles),
@@ -105,6 +108,7 @@ def _closing(
             [
                 ("Position", f"{identity.head.subject}/{identity.head.position}"),
                 ("Digest", identity.head.digest),
+                *anchor_rows(evaluation),
                 ("Plan fingerprint", identity.fingerprint),
                 ("Protocol digest", identity.protocol_digest),
                 ("Opened", f"{identity.opened.for_people()} by {identity.opened_by}"),
@@ -141,10 +145,16 @@ def _description(evaluation: Evaluation) -> PdfDescription:
         subject=f"Stability study report as of {identity.as_of.isoformat()}",
         moment=datetime.combine(identity.as_of, time(12), tzinfo=UTC),
         entries=(
-            (ANCHORS_KEY, str(identity.head)),
+            (ANCHORS_KEY, " ".join(map(str, _heads(evaluation)))),
             (AS_OF_KEY, identity.as_of.isoformat()),
         ),
     )
+
+
+def _heads(evaluation: Evaluation) -> tuple[Head, ...]:
+    """Return where the record stood, and those of the instruments that it names."""
+    instruments = evaluation.instruments.uses
+    return (evaluation.identity.head, *(one.instrument.head for one in instruments))
 
 
 def _page(evaluation: Evaluation) -> PageSetup:

@@ -13,6 +13,7 @@ from stability.errors import (
     ReportNotWrittenError,
     ReportPlaceTakenError,
 )
+from stability.workflow.around import surroundings_of
 from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load_as_of
 
@@ -219,7 +220,8 @@ def _evaluated(
     from stability.evaluation.evaluate import evaluate as evaluated
 
     source, day = load_as_of(at, study, as_of)
-    return evaluated(source.record, day), source.record
+    around = surroundings_of(at, study, source.record, day)
+    return evaluated(source.record, day, around), source.record
 
 
 def _write_text(target: Path, text: str) -> None:

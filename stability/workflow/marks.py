@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stability.model.estimate import OutOfTrend
+from stability.workflow.around import surroundings_of
 from stability.workflow.occasion import Occasion
 from stability.workflow.written import Written
 
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
     from stability.evaluation.readings import JudgedObservation
 
 _JUDGED = {"observed", "corrected"}
+#: Remarks on the instrument that are told with a mark.
+_OF_CALIBRATION = {"calibration", "doubtful"}
 #: Earlier checks needed before a reading is held against its history [-]; stands in
 #: `statistics` too, from where taking it would load numerical libraries.
 _FEWEST_EARLIER = 4
@@ -65,7 +68,8 @@ def judged_now(at: Occasion, written: Iterable[Written]) -> JudgedNow | None:
     with open_database(at.records).reading() as connection:
         entries = journal.entries(connection, subject)
     record = record_of(entries).record
-    index = index_of(record, at.now.astimezone(record.zone).date())
+    day = at.now.astimezone(record.zone).date()
+    index = index_of(record, day, surroundings_of(at, None, record, day))
     return JudgedNow(stored, index, judge_all(index, exposures_of(index)))
 
 
@@ -82,10 +86,14 @@ def marks(now: JudgedNow | None) -> dict[str, str]:
 
 def mark_words(judged: JudgedObservation) -> str:
     """Return `mean 5.51, limit 5.0 to 5.9: inside` for one observation."""
+    calibration = "".join(
+        f"; {one.text}" for one in judged.remarks if one.code in _OF_CALIBRATION
+    )
     if judged.mark == "recorded only":
-        return judged.mark
+        return f"{judged.mark}{calibration}"
     detail = f" ({judged.detail})" if judged.detail else ""
-    return f"{_value(judged)}limit {judged.limit_text}: {judged.mark}{detail}"
+    against = f"limit {judged.limit_text}: {judged.mark}{detail}"
+    return f"{_value(judged)}{against}{calibration}"
 
 
 def _value(judged: JudgedObservation) -> str:

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 from stability.errors import DivergingRecordError, StabilityError
+from stability.workflow.around import chains_of
 from stability.workflow.entry_words import entry_words
 from stability.workflow.occasion import Occasion, person_of
 from stability.workflow.sources import entries_of
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection
 
     from stability.model.entry import Anchor, Entry
+    from stability.records.archive_intake import Intake
     from stability.records.archive_reader import Archive
     from stability.records.attachment import Attachment
     from stability.records.study_folder import HandMade
@@ -81,6 +83,8 @@ def import_(at: Occasion, folder: Path) -> Imported:
 def export(at: Occasion, study: str, target: Path) -> Exported:
     """Write a study as an archive: its journal, and views of it for people.
 
+    The instruments that its readings name go with it, each whole.
+
     Raises
     ------
     StabilityError
@@ -94,14 +98,16 @@ def export(at: Occasion, study: str, target: Path) -> Exported:
     entries = entries_of(at, study)
     record = record_of(entries).record
     views = views_of(record, entries)
+    beside = tuple(chains_of(at, study, record).values())
+    every = [*entries, *(one for chain in beside for one in chain)]
     with _files(at, study, entries) as files:
-        write_archive(target, entries, files, views)
+        write_archive(target, every, files, views)
     return Exported(
         target=target,
         study=record.study.code,
-        entries=len(entries),
+        entries=len(every),
         files=("journal.jsonl", *sorted(views), *cited(entries)),
-        anchors=(str(record.head),),
+        anchors=(str(record.head), *(_anchor(chain[-1]) for chain in beside)),
     )
 
 
@@ -200,13 +206,36 @@ def _import_hand_made(at: Occasion, folder: Path, made: HandMade) -> Imported:
         ours = journal.entries(connection, subject)
         if ours:
             _refuse_other(ours, made.entries)
-            return Imported("contained", (subject,), 0, (), (_anchor(ours[-1]),))
+            return _contained(ours[-1], _take_instruments(connection, made))
         entries = (*made.entries, last)
         keep_all(connection, made.files)
         journal.append_chained(connection, entries)
         derived.refresh(connection, record_of(entries).record)
+        others = _take_instruments(connection, made)
     told = (written(last, entry_words(last)),)
-    return Imported("new", (subject,), len(entries), told, (_anchor(last),))
+    subjects = (subject, *(one.subject for one in others))
+    anchors = (_anchor(last), *(str(one.head) for one in others))
+    taken = len(entries) + sum(one.taken for one in others)
+    return Imported("new", subjects, taken, told, anchors)
+
+
+def _contained(last: Entry, others: Sequence[Intake]) -> Imported:
+    """Return what became of a folder whose study we have already."""
+    taken = sum(one.taken for one in others)
+    return Imported(
+        outcome="continues" if taken else "contained",
+        subjects=(last.subject, *(one.subject for one in others)),
+        entries=taken,
+        written=(),
+        anchors=(_anchor(last), *(str(one.head) for one in others)),
+    )
+
+
+def _take_instruments(connection: Connection, made: HandMade) -> tuple[Intake, ...]:
+    """Take in what a folder made by hand tells of instruments and we have not."""
+    from stability.records.archive_intake import take_in_entries
+
+    return take_in_entries(connection, made.instruments)
 
 
 def _refuse_other(ours: Sequence[Entry], theirs: Sequence[Entry]) -> None:

@@ -192,6 +192,13 @@ def test_calibrations_count_in_the_order_of_making_not_of_entering() -> None:
     assert found.failed is not None
 
 
+def test_within_a_day_calibrations_count_by_their_time() -> None:
+    found = meter(("2026-03-02T12:00", True), ("2026-03-02T09:00", False))
+
+    assert found.at(at("2026-03-02T13:00")).standing == "valid"
+    assert found.at(at("2026-03-02T10:00")).standing == "failed"
+
+
 def test_a_calibration_known_to_the_day_is_first_of_its_day_in_every_zone() -> None:
     east = meter(("2026-03-02", False), ("2026-03-02T08:00+09:00", True))
 

@@ -186,6 +186,8 @@ def test_a_failed_calibration_tells_which_readings_are_doubtful(metered: At) -> 
     instruments.calibrate(metered("2026-03-02"), "PH1", slope="98")
     at = metered("2026-03-05")
     (made,) = bench.log(at, BULK_A, ["pH=5.5/5.5"], settings=["instrument=PH1"])
+    instruments.add(at, "PH2", "pH meter", "spare", suffix="CCCC")
+    bench.log(at, ROOM_A, ["pH=5.5/5.5"], settings=["instrument=PH2"])
     bench.log(metered("2026-03-12"), BULK_B, ["pH=5.5/5.5"])
 
     failed = instruments.calibrate(metered("2026-03-09"), "PH1", slope="88")

@@ -1,0 +1,220 @@
+"""Instruments of a hand-made folder: `instruments.csv`, one row one entry.
+
+Columns: `kind,done,entered,person,instrument,reading,settings,refers_to,because`. An
+empty `entered` means `done`, an empty `person` the one who opened the study. What a
+kind needs stands in `settings` as `name=value`, several separated by `;`.
+
+===========  ==================================================================
+kind         what its columns hold
+===========  ==================================================================
+registered   instrument: its whole name with the suffix, `PH1-9XR2`; reading: what
+             it is, `pH meter`; settings: rules that are stated, `valid_for=1d`,
+             `slope=90 to 105`, `offset=30`, `reread=0.02`, `tolerance=0.1 %`;
+             because: what it is, in words
+calibrated   instrument; reading: buffers, `7.00=-15; 4.01=160` (empty: none);
+             settings: `temperature=22`, `slope=98.6`, `offset=-12`,
+             `reread=4.01=4.02`, `result=failed`; because
+checked      instrument; reading: weights or standards, `50.00=50.01`; settings:
+             `result=failed`; because
+invalidated  instrument; refers_to: position in the instrument's own record, whose
+             registration is 1; because
+===========  ==================================================================
+
+Each instrument is a record of its own, and the rows of one follow each other in the
+order of the file, so that digests are the same wherever it is read.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from stability.errors import (
+    InstrumentKnownError,
+    ReadingsError,
+    RowsError,
+    StabilityError,
+    UnknownInstrumentError,
+)
+from stability.model import content
+from stability.model.content import Content
+from stability.model.entry import Draft, Entry, Head, chain
+from stability.model.instrument import SUBJECT, InstrumentRecord, fold_instrument
+from stability.model.instrument_content import CALIBRATED, REGISTERED
+from stability.model.moment import Moment, utc_text
+from stability.model.nearest import did_you_mean
+from stability.model.plain_text import checked_name
+from stability.records import instruments
+from stability.records.calibrating import CalibrationWish, calibration
+from stability.records.guards import checked_moment
+from stability.records.instruments import Rules, meant_subjects
+from stability.records.rows import Row
+
+COLUMNS: Final = (
+    "kind", "done", "entered", "person", "instrument", "reading", "settings",
+    "refers_to", "because",
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class InstrumentRules:
+    """What holds for all rows of the file."""
+
+    #: The file's name, for messages.
+    file: str
+    #: Who did what a row does not say who did.
+    person: str
+    #: The study's time zone.
+    zone: ZoneInfo
+    #: Nothing may lie later.
+    now: datetime
+
+
+def instrument_entries(
+    rows: Iterable[Row], rules: InstrumentRules
+) -> tuple[Entry, ...]:
+    """Return the entries of all instruments, in the order of the file.
+
+    Parameters
+    ----------
+    rows
+        Of `instruments.csv`.
+    rules
+        What holds for all of them.
+
+    Raises
+    ------
+    RowsError
+        With every fault of every row, each with its line.
+    """
+    book = _Book(rules)
+    faults = []
+    for row in rows:
+        try:
+            book.take(row)
+        except ReadingsError as error:
+            faults += [f"line {row.line}: {one}" for one in error.faults]
+        except StabilityError as error:
+            faults.append(f"line {row.line}: {error}")
+    if faults:
+        raise RowsError(rules.file, faults)
+    return tuple(book.entries)
+
+
+class _Book:
+    """Instruments in the making, row by row."""
+
+    def __init__(self, rules: InstrumentRules) -> None:
+        self.rules = rules
+        self.entries: list[Entry] = []
+        self.of: dict[str, list[Entry]] = {}
+
+    def take(self, row: Row) -> None:
+        """Add the entry of one row."""
+        kind = row.needed("kind")
+        make = _KINDS.get(kind)
+        if make is None:
+            hint = did_you_mean(kind, _KINDS)
+            raise ReadingsError([f"column kind: there is no kind {kind!r}; {hint}"])
+        done = checked_moment(row.needed("done"), self.rules.zone, self.rules.now)
+        named = row.needed("instrument")
+        subject, stored, held = make(self, row, named)
+        person = row.maybe("person") or self.rules.person
+        draft = Draft(
+            subject,
+            stored,
+            checked_name(person, "column person"),
+            str(done),
+            utc_text(self._entered(row, done)),
+            held,
+        )
+        before = self.of.get(subject, [])
+        heads = {one.subject: _head(one) for one in before[-1:]}
+        entry = chain([draft], heads)[0]
+        self.of.setdefault(subject, []).append(entry)
+        self.entries.append(entry)
+
+    def subject(self, named: str) -> str:
+        """Return the instrument of an earlier row that a name means."""
+        meant = meant_subjects(self.of, named)
+        if len(meant) != 1:
+            known = ", ".join(one.removeprefix(SUBJECT) for one in meant or self.of)
+            reason = f"rows above register {known or 'none'}"
+            raise UnknownInstrumentError(named, reason)
+        return meant[0]
+
+    def record(self, subject: str) -> InstrumentRecord:
+        """Return an instrument as the rows so far tell it."""
+        return fold_instrument(self.of[subject])
+
+    def _entered(self, row: Row, done: Moment) -> datetime:
+        typed = row.maybe("entered")
+        moment = done
+        if typed is not None:
+            moment = checked_moment(typed, self.rules.zone, self.rules.now)
+        if moment.time is not None:
+            return moment.time
+        day = moment.day
+        return datetime(day.year, day.month, day.day, 12, tzinfo=self.rules.zone)
+
+
+_Made = tuple[str, str, Content]
+
+
+def _head(entry: Entry) -> Head:
+    return Head(entry.subject, entry.position, entry.digest)
+
+
+def _registered(book: _Book, row: Row, named: str) -> _Made:
+    name, _, suffix = named.partition("-")
+    subject = instruments.subject_of(name, suffix)
+    if subject in book.of:
+        raise InstrumentKnownError(name.upper(), subject.removeprefix(SUBJECT))
+    told = row.only_settings(("valid_for", "slope", "offset", "reread", "tolerance"))
+    held = instruments.registration(
+        name, row.needed("reading"), row.cell("because"), Rules(**told)
+    )
+    return subject, REGISTERED, held
+
+
+def _calibrated(book: _Book, row: Row, named: str) -> _Made:
+    told = row.only_settings(("temperature", "slope", "offset", "reread", "result"))
+    wish = CalibrationWish(
+        buffers=row.several("reading"), because=row.maybe("because"), **told
+    )
+    return _made(book, named, wish)
+
+
+def _checked(book: _Book, row: Row, named: str) -> _Made:
+    told = row.only_settings(("result",))
+    wish = CalibrationWish(
+        standards=row.several("reading"), because=row.maybe("because"), **told
+    )
+    return _made(book, named, wish)
+
+
+def _made(book: _Book, named: str, wish: CalibrationWish) -> _Made:
+    subject = book.subject(named)
+    return subject, CALIBRATED, calibration(book.record(subject), wish).held
+
+
+def _invalidated(book: _Book, row: Row, named: str) -> _Made:
+    subject = book.subject(named)
+    position = row.refers_to
+    if position is None:
+        raise ReadingsError(["column refers_to: write the number of a calibration"])
+    held = instruments.invalidation(
+        book.record(subject), position, row.maybe("because")
+    )
+    return subject, content.INVALIDATED, held
+
+
+_KINDS: Final[Mapping[str, Callable[[_Book, Row, str], _Made]]] = {
+    "registered": _registered,
+    "calibrated": _calibrated,
+    "checked": _checked,
+    "invalidated": _invalidated,
+}
