@@ -195,3 +195,23 @@ def test_a_structural_limit_above_the_coolest_storage_is_kept(celsius: str) -> N
     assert study.structural_limit is not None
     assert str(study.structural_limit.temperature) == celsius
     assert study.structural_limit.reason == "the wax melts"
+
+
+@pytest.mark.parametrize("category", ["0", "3", "-1"])
+def test_plate_counts_have_two_categories(category: str) -> None:
+    found = faults_of("version =", f"microbial_category = {category}\nversion =")
+
+    assert any(f"no category {category} for plate counts" in one for one in found), (
+        found
+    )
+
+
+@pytest.mark.parametrize("category", ["1", "2"])
+def test_a_category_of_plate_counts_is_kept(category: str) -> None:
+    text, name, file = find_protocol("real-time-36-months")
+    line = f"microbial_category = {category}\nversion ="
+    changed = STUDY.replace("version =", line, 1)
+
+    study = read_study(changed, "s.toml", read_protocol(text, name, file))
+
+    assert study.microbial_category == int(category)
