@@ -12,8 +12,8 @@ from stability.cli import options
 from stability.cli.app import BENCH, app
 from stability.cli.listings_storage import open_lines, place_listings, places_listing
 from stability.cli.output import print_listing, print_listings, tell, tell_written
-from stability.cli.storage_options import declared_form
 from stability.cli.surroundings import occasion
+from stability.model.logger_form import declared_form
 from stability.workflow import storage, storing
 
 #: Signs of a suffix, none of which is misread.

@@ -41,6 +41,8 @@ class StorageReference:
     highest: float
     #: The temperature with where it comes from.
     text: str
+    #: Whether it was measured there, as a mean kinetic temperature.
+    measured: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 
 from stability.evaluation.place_readings import (
     PlaceReadings,
@@ -19,6 +19,7 @@ from stability.model.place import (
     PlaceRecord,
     Range,
     StatedEvent,
+    day_ends,
 )
 
 #: Share of a stated event that a logger must cover to speak for it [-].
@@ -173,11 +174,8 @@ def _since(place: PlaceRecord, looks: Sequence[Look], at: int) -> datetime:
     """Return since when a look tells: the look before, else the registration."""
     if at:
         return place.time_of(looks[at - 1])
-    end, day = place.time_of(looks[0]), place.registered.day
-    registered = place.registered.time or datetime(
-        day.year, day.month, day.day, tzinfo=place.zone
-    )
-    return min(registered, end)
+    registered = day_ends(place.registered, place.zone)[0]
+    return min(registered, place.time_of(looks[0]))
 
 
 def _sides(look: Look, meant: Range) -> Iterator[tuple[Direction, float]]:
@@ -200,8 +198,8 @@ def _stated(
             position=event.position,
             known_from="stated event",
             direction=event.direction,
-            start=cut[0].astimezone(UTC),
-            end=cut[1].astimezone(UTC),
+            start=cut[0],
+            end=cut[1],
             hours=(cut[1] - cut[0]).total_seconds() / 3600,
             peak_c=None,
             end_unknown=False,

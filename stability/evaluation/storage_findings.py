@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
@@ -241,6 +242,18 @@ class Storage:
     places: tuple[PlaceUsed, ...] = ()
     #: Readings to be drawn, condition by condition.
     envelopes: tuple[Envelope, ...] = ()
+    #: Sample -> excursions that it met; worked out once.
+    _met: Mapping[str, tuple[StorageExcursion, ...]] = field(
+        init=False, repr=False, compare=False
+    )
+
+    def __post_init__(self) -> None:
+        """Look up once what each sample met."""
+        met: dict[str, tuple[StorageExcursion, ...]] = {}
+        for one in self.stays:
+            if one.excursions:
+                met[one.sample] = (*met.get(one.sample, ()), *one.excursions)
+        object.__setattr__(self, "_met", met)
 
     @property
     def excursions(self) -> tuple[StorageExcursion, ...]:
@@ -260,11 +273,19 @@ class Storage:
             for one in self.conditions
         )
 
+    def met_by(self, sample: str) -> tuple[StorageExcursion, ...]:
+        """Return the excursions that one sample met, by their start."""
+        return self._met.get(sample, ())
+
     def of(self, condition: str) -> ConditionStorage | None:
         """Return what one condition was; None where no sample stood there."""
         return next(
             (one for one in self.conditions if one.condition == condition), None
         )
+
+
+#: A study whose storage nobody looked at.
+NOT_LOOKED_AT = Storage()
 
 
 def hours_text(hours: float) -> str:

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
+
+from stability.errors import LoggerDeclaredError
 
 #: In which order day, month and year stand in a file's dates.
 DateOrder = Literal["year-first", "day-first", "month-first"]
 DATE_ORDERS: Final[tuple[DateOrder, ...]] = ("year-first", "day-first", "month-first")
+_UNITS: Final[Mapping[str, Literal["°C", "°F"]]] = {"C": "°C", "F": "°F"}
 #: Zone of a file each of whose times carries its own offset.
 IN_FILE: Final = "in file"
 
@@ -90,6 +93,50 @@ class LogSummary:
     last: str
     #: What a person should know, such as a clock that was changed.
     remarks: tuple[str, ...] = ()
+
+
+def declared_form(
+    *,
+    time: Sequence[str] | None = None,
+    temperature: str | None = None,
+    humidity: str | None = None,
+    zone: str | None = None,
+    dates: str | None = None,
+    unit: str | None = None,
+    decimal_comma: bool = False,
+) -> DeclaredForm:
+    """Return what a person declared of a file; what is None is to be recognised.
+
+    Parameters
+    ----------
+    time, temperature, humidity
+        Columns; two of the time where date and time of day stand apart.
+    zone, dates, unit, decimal_comma
+        As typed.
+
+    Raises
+    ------
+    LoggerDeclaredError
+        If an order of dates or a unit is none, or the time has too many columns.
+    """
+    order = next((one for one in DATE_ORDERS if one == dates), None)
+    if dates is not None and order is None:
+        raise LoggerDeclaredError("--dates", dates, DATE_ORDERS)
+    sign = None if unit is None else _UNITS.get(unit.strip("° ").upper())
+    if unit is not None and sign is None:
+        raise LoggerDeclaredError("--unit", unit, tuple(_UNITS))
+    if len(time or ()) > 2:
+        fault = ", ".join(time or ())
+        raise LoggerDeclaredError("--time", fault, ("one column", "two"))
+    return DeclaredForm(
+        time=tuple(time or ()),
+        temperature=temperature,
+        humidity=humidity,
+        dates=order,
+        decimal_comma=decimal_comma,
+        unit=sign,
+        zone=zone,
+    )
 
 
 def form_content(form: LoggerForm) -> dict[str, Any]:

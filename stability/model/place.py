@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Any, Final, Literal
 from zoneinfo import ZoneInfo
@@ -234,11 +234,8 @@ class PlaceRecord:
         return next(reversed(of_study or given), None)
 
     def time_of(self, look: Look) -> datetime:
-        """Return the time of a look; noon where only its day is known."""
-        if look.done.time is not None:
-            return look.done.time
-        day = look.done.day
-        return datetime(day.year, day.month, day.day, 12, tzinfo=self.zone)
+        """Return the time of a look in UTC; noon where only its day is known."""
+        return time_known(look.done, self.zone)
 
     def _standing(self) -> tuple[Happening, ...]:
         return tuple(one for one in self.happenings.values() if one.invalidated is None)
@@ -276,13 +273,28 @@ def fold_place(entries: Sequence[Entry]) -> PlaceRecord:
 
 
 def day_ends(moment: Moment, zone: ZoneInfo) -> tuple[datetime, datetime]:
-    """Return when a moment begins and ends: the same time, or a whole day."""
+    """Return when a moment begins and ends in UTC: the same time, or a whole day.
+
+    In UTC, because times of one zone are subtracted and ordered by their clocks, which
+    change twice a year.
+    """
     if moment.time is not None:
-        return moment.time, moment.time
+        time = moment.time.astimezone(UTC)
+        return time, time
+    return midnight(moment.day, zone), midnight(moment.day + timedelta(days=1), zone)
+
+
+def midnight(day: date, zone: ZoneInfo) -> datetime:
+    """Return when a day begins in a zone, in UTC."""
+    return datetime(day.year, day.month, day.day, tzinfo=zone).astimezone(UTC)
+
+
+def time_known(moment: Moment, zone: ZoneInfo) -> datetime:
+    """Return a time in UTC; noon where only the day is known."""
+    if moment.time is not None:
+        return moment.time.astimezone(UTC)
     day = moment.day
-    start = datetime(day.year, day.month, day.day, tzinfo=zone)
-    after = day + timedelta(days=1)
-    return start, datetime(after.year, after.month, after.day, tzinfo=zone)
+    return datetime(day.year, day.month, day.day, 12, tzinfo=zone).astimezone(UTC)
 
 
 def _registered(entry: Entry, head: Head) -> PlaceRecord:

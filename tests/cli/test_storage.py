@@ -11,8 +11,6 @@ import pytest
 from typer.main import get_command
 
 from stability.cli.app import app
-from stability.cli.storage_options import declared_form
-from stability.errors import LoggerDeclaredError
 from tests.cli.conftest import Command
 from tests.workflow.test_storage import logger
 
@@ -100,15 +98,3 @@ def test_what_cannot_be_told_of_a_file_is_asked_for(
         "day-first", "--unit", "c", "--time", "when",
     )  # fmt: skip
     assert taken.code == 0
-
-
-@pytest.mark.parametrize(
-    "declared", [{"dates": "days"}, {"unit": "K"}, {"time": ["a", "b", "c"]}]
-)
-def test_a_declaration_that_is_none_is_refused(declared: dict[str, Any]) -> None:
-    usual: dict[str, Any] = dict.fromkeys(
-        ("time", "temperature", "humidity", "zone", "dates", "unit")
-    )
-
-    with pytest.raises(LoggerDeclaredError):
-        declared_form(**{**usual, "decimal_comma": False, **declared})
