@@ -71,7 +71,7 @@ def study_text(name: str, protocol: Protocol) -> str:
         f'[packs.JAR]\ntext = "50 g jar"\nfill_g = {FILL}\ntare_g = {TARE}',
         f"[batches.A]\nmade = {MADE}\ngrams = 2000",
     ]
-    left_out = list(_omitted(protocol))
+    left_out = list(omitted(protocol))
     if left_out:
         lines.append("[omit]")
         lines += [f'{one} = "another way is used"' for one in left_out]
@@ -82,7 +82,7 @@ def study_text(name: str, protocol: Protocol) -> str:
     return "\n".join(lines)
 
 
-def _omitted(protocol: Protocol) -> Iterator[str]:
+def omitted(protocol: Protocol) -> Iterator[str]:
     """Yield all but the first of each group of which one is enough."""
     seen = set()
     for attribute in protocol.attributes.values():
@@ -238,7 +238,13 @@ def _set(setting: Setting) -> str:
 
 
 def simulated(
-    folder: Path, name: str, protocol: Protocol, story: Story = "holds", seed: int = 7
+    folder: Path,
+    name: str,
+    protocol: Protocol,
+    story: Story = "holds",
+    *,
+    seed: int = 7,
+    text: str | None = None,
 ) -> SimulatedStudy:
     """Open a study of a ready-made protocol and fill it.
 
@@ -254,10 +260,13 @@ def simulated(
         What becomes of the product.
     seed
         Of the scatter.
+    text
+        The study file; None writes one with a sample for every condition.
     """
     folder.mkdir(parents=True, exist_ok=True)
-    (folder / "study.toml").write_text(study_text(name, protocol), encoding="utf-8")
-    new = new_study(folder / "study.toml", (), None)
+    written = study_text(name, protocol) if text is None else text
+    (folder / "study.toml").write_text(written, encoding="utf-8")
+    new = new_study(folder / "study.toml", (), "Europe/Dublin")
     when = datetime(2022, 1, 2, 9, tzinfo=UTC)
     opening = opening_draft(new, PERSON, moment_at(when, new.zone), when)
     study = SimulatedStudy(

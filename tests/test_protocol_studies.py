@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
@@ -17,12 +18,26 @@ from stability.records.protocol_file import (
     protocol_names,
     read_protocol,
 )
+from stability.report.plan_record import write_plan_record
 from stability.report.study_json import study_json
 from stability.report.study_report import write_report
 from stability.report.study_text import study_text
-from tests.simulated_studies import Story, evaluated, simulated
+from stability.workflow.drafts import PlanOptions, PlanWishes, plan
+from stability.workflow.occasion import Occasion
+from tests.simulated_studies import (
+    FILL,
+    MADE,
+    TARE,
+    Story,
+    evaluated,
+    omitted,
+    simulated,
+)
 
 NAMES = protocol_names()
+AT = Occasion(
+    "stability.db", datetime(2022, 1, 1, 9, tzinfo=UTC), "ana", zone="Europe/Dublin"
+)
 
 
 def protocol(name: str) -> Protocol:
@@ -123,3 +138,31 @@ def test_it_prints_as_a_document(tmp_path: Path, name: str) -> None:
     assert ("age counts from first opening" in printed) == opened
     assert ("from the first opening" in printed) == opened
     assert ("d from opening" in printed) == opened
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_is_planned_started_filled_and_reported(tmp_path: Path, name: str) -> None:
+    one = protocol(name)
+    options = PlanOptions(
+        batches=("A=2000",),
+        packs=(f"JAR={FILL}", "GLASS=30:inert"),
+        tares=(f"JAR={TARE}", "GLASS=40"),
+        made=(f"A={MADE}",),
+        months=12,
+        omit=[f"{left}=another way is used" for left in omitted(one)],
+    )
+    draft = plan(AT, name, options, PlanWishes(write=tmp_path / "planned.toml"))
+    text = (tmp_path / "planned.toml").read_text(encoding="utf-8")
+
+    study = simulated(tmp_path / "study", name, one, text=text)
+    found = evaluated(study)
+    write_plan_record(study.record, tmp_path / "plan.pdf")
+
+    batch = draft.plan.batches[0]
+    assert batch.usable_g is not None
+    assert batch.needed_g <= batch.usable_g
+    assert draft.prospects.text
+    assert found.outside == ()
+    assert found.judged
+    assert len(PdfReader(tmp_path / "plan.pdf").pages) == 2
+    assert "qualified safety assessor" in " ".join(study_text(found).split())

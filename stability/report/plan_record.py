@@ -6,11 +6,13 @@ so it carries the plan fingerprint, which the report prints too.
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
+from pypdf import PdfReader
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
@@ -22,13 +24,15 @@ from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.fonts import load_fonts
 from stability.report.front_page import asked_text
 from stability.report.pages import ANCHORS_KEY, PageSetup, PdfDescription
-from stability.report.pdf import write_pdf
+from stability.report.pdf import pdf_bytes
 from stability.report.styles import ReportStyles, heading, paragraph, report_styles
 from stability.report.tables import Column, Share, TableRow, key_values, record_table
+from stability.report.whole_file import check_place, write_whole
 from stability.report.wording import FOOTER, STUDY_LIMITS, count, yes_no
 
-#: Type sizes and leading against those of the report [-].
-_SMALLER: Final = 0.84
+#: Type sizes against those of the report, the first that fits two pages is taken [-].
+_SIZES: Final = (0.84, 0.79, 0.74)
+_PAGES: Final = 2
 _LODGED: Final = (
     "Whoever receives this record before the first reading can witness that limits, "
     "reasons, samples and request were fixed by then. The fingerprint stands for both "
@@ -55,22 +59,30 @@ def write_plan_record(
     StabilityError
         If the font cannot be used or the file cannot be written.
     """
+    check_place(target)
     fonts = load_fonts(font)
-    styles = _compact(report_styles(fonts))
-    write_pdf(
-        target, _story(record, styles), _description(record), _page(record), fonts
-    )
+    usual = report_styles(fonts)
+    said, page = _description(record), _page(record)
+    sizes = [_compact(usual, size) for size in _SIZES]
+    made = (pdf_bytes(_story(record, one), said, page, fonts) for one in sizes)
+    first = next(made)
+    fits = (one for one in (first, *made) if _pages(one) <= _PAGES)
+    write_whole(target, next(fits, first))
 
 
-def _compact(styles: ReportStyles) -> ReportStyles:
+def _pages(content: bytes) -> int:
+    return len(PdfReader(io.BytesIO(content)).pages)
+
+
+def _compact(styles: ReportStyles, size: float) -> ReportStyles:
     """Return the styles of the report, smaller: a plan fits on two pages."""
 
     def smaller(one: ParagraphStyle) -> ParagraphStyle:
         sizes: dict[str, Any] = {
-            name: getattr(one, name) * _SMALLER
+            name: getattr(one, name) * size
             for name in ("fontSize", "leading", "spaceBefore", "spaceAfter")
         }
-        return ParagraphStyle(f"{one.name} compact", parent=one, **sizes)
+        return ParagraphStyle(f"{one.name} {size}", parent=one, **sizes)
 
     first, second, third = map(smaller, styles.headings)
     return replace(
