@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, Final, Literal
@@ -135,6 +136,24 @@ class InstrumentRecord:
     head: Head
     #: Every calibration, those set aside among them.
     calibrations: tuple[Calibration, ...] = ()
+    #: Those that were not set aside, in the order of making; worked out once, because
+    #: every reading asks for them.
+    _made: tuple[Calibration, ...] = field(init=False, repr=False, compare=False)
+    #: Day of each of them.
+    _days: tuple[date, ...] = field(init=False, repr=False, compare=False)
+    #: The last good one among the first so many of them; None where none is good.
+    _good: tuple[Calibration | None, ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Look up what counts once for all readings."""
+        kept = [one for one in self.calibrations if one.invalidated is None]
+        made = tuple(sorted(kept, key=_order))
+        good: list[Calibration | None] = [None]
+        for one in made:
+            good.append(one if one.passed else good[-1])
+        object.__setattr__(self, "_made", made)
+        object.__setattr__(self, "_days", tuple(one.done.day for one in made))
+        object.__setattr__(self, "_good", tuple(good))
 
     @property
     def code(self) -> str:
@@ -143,8 +162,7 @@ class InstrumentRecord:
 
     def standing(self) -> tuple[Calibration, ...]:
         """Return the calibrations that were not set aside, in the order of making."""
-        kept = [one for one in self.calibrations if one.invalidated is None]
-        return tuple(sorted(kept, key=_made))
+        return self._made
 
     def at(self, done: Moment) -> Calibrated:
         """Return how it stood when something was read.
@@ -158,20 +176,22 @@ class InstrumentRecord:
         done
             When it was read.
         """
-        made = self.standing()
-        before = [one for one in made if not done < one.done]
-        later = [one for one in made if done < one.done]
-        last = before[-1] if before else None
-        good = [one for one in before if one.passed]
+        made = self._made
+        first, end = (
+            bisect_left(self._days, done.day),
+            bisect_right(self._days, done.day),
+        )
+        before = first + sum(not done < one.done for one in made[first:end])
+        last = made[before - 1] if before else None
         failed = None
         if last is not None and not last.passed:
             failed = last
-        elif later and not later[0].passed:
-            failed = later[0]
+        elif before < len(made) and not made[before].passed:
+            failed = made[before]
         return Calibrated(
             standing=self._standing(last, done),
             last=last,
-            last_good=good[-1] if good else None,
+            last_good=self._good[before],
             failed=failed,
         )
 
@@ -286,7 +306,7 @@ def _done(entry: Entry) -> Moment:
     return done or moment_at(parse_utc(entry.entered), _UTC)
 
 
-def _made(one: Calibration) -> tuple[date, float, int]:
+def _order(one: Calibration) -> tuple[date, float, int]:
     """Return when it was made; known only to the day, it comes first on that day."""
     time = one.done.time
     return one.done.day, 0.0 if time is None else time.timestamp(), one.position

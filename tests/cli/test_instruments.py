@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import json
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
 from typer.main import get_command
 
 from stability.cli.app import app
+from stability.cli.listings_instruments import doubtful_lines
+from stability.workflow.instruments import Doubtful
 from tests.cli.conftest import Command, Workspace
+from tests.records.metered_study import METERED
+from tests.records.small_study import BULK_A, write_files
 
 GROUP: Any = dict(get_command(app).commands)["instrument"]  # type: ignore[attr-defined]
 COMMANDS: dict[str, Any] = dict(GROUP.commands)
@@ -101,3 +106,37 @@ def test_a_suffix_is_drawn_anew_for_each_instrument(command: Command) -> None:
         drawn.add(found)
 
     assert len(drawn) > 1
+
+
+def test_from_the_bench_to_the_report_a_reading_carries_its_doubt(
+    command: Command, tmp_path: Path
+) -> None:
+    study = write_files(tmp_path / "metered", protocol=METERED)
+    command("start", str(study))
+    command("instrument", "add", "PH1", "--kind", "pH meter", "--suffix", "9XR2")
+    command("instrument", "calibrate", "PH1", "--slope", "98", "--on", "2026-03-04")
+    logged = command(
+        "log", BULK_A, "pH=5.50/5.52", "--set", "instrument=PH1", "--on", "2026-03-05"
+    )
+    failed = command(
+        "instrument", "calibrate", "PH1", "--slope", "88", "--on", "2026-03-06"
+    )
+
+    assert "inside; no valid calibration of PH1 on that day (last 2026-03-04" in (
+        logged.err
+    )
+    assert failed.code == 0
+    assert "HDC: 1 observation is doubtful, not corrected: HDC/2." in failed.err
+    shown = command("show", "HDC", "--format", "json")
+    (row,) = json.loads(shown.out)["observations"]
+    assert row["mark"] == "inside"
+    assert "doubtful: PH1 failed its calibration on 2026-03-06" in row["remarks"]
+
+
+def test_many_doubtful_readings_are_counted_and_the_first_named() -> None:
+    (line,) = doubtful_lines([Doubtful("HDC", tuple(range(1, 13)))])
+
+    assert line == (
+        "HDC: 12 observations are doubtful, not corrected: HDC/1, HDC/2, HDC/3, HDC/4, "
+        "HDC/5, HDC/6, HDC/7, HDC/8 and 4 more. Read again what can still be read."
+    )

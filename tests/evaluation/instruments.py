@@ -11,8 +11,12 @@ from stability.evaluation.findings import Evaluation
 from stability.model.attribute import Setting
 from stability.model.entry import Draft, chain
 from stability.model.instrument import InstrumentRecord, fold_instrument
-from stability.model.instrument_content import CALIBRATED, REGISTERED
-from stability.model.instrument_content import calibrated, registered
+from stability.model.instrument_content import (
+    CALIBRATED,
+    REGISTERED,
+    calibrated,
+    registered,
+)
 from stability.model.limit import Band
 from stability.model.protocol import Protocol
 from stability.model.surroundings import Surroundings
@@ -36,7 +40,9 @@ def instrument(
         contents.append((CALIBRATED, day, held))
     return fold_instrument(
         chain(
-            Draft(f"instrument:{code}", what, "Mara", day, f"{day[:10]}T12:00:00Z", held)
+            Draft(
+                f"instrument:{code}", what, "Mara", day, f"{day[:10]}T12:00:00Z", held
+            )
             for what, day, held in contents
         )
     )
@@ -68,10 +74,14 @@ def bench() -> Bench:
     return made
 
 
-def read(made: Bench, day: str, value: str, named: str | None, check: str | None) -> int:
+def read(
+    made: Bench, day: str, value: str, named: str | None, check: str | None
+) -> int:
     """Log a pH of the jar with a named instrument."""
     settings = {"dilution": "10 %"} | ({"instrument": named} if named else {})
-    return made.read("HDC-001-A", "pH", check, value, value, done=day, settings=settings)
+    return made.read(
+        "HDC-001-A", "pH", check, value, value, done=day, settings=settings
+    )
 
 
 def evaluated(made: Bench, day: str, *instruments: InstrumentRecord) -> Evaluation:
