@@ -133,7 +133,8 @@ class InstrumentNames:
 
 def _fits(attribute: Attribute, kind: str) -> bool:
     wanted = (attribute.instrument or "").casefold()
-    return wanted.startswith(kind.casefold()) or kind.casefold().startswith(wanted)
+    known = kind.casefold()
+    return bool(wanted) and (wanted.startswith(known) or known.startswith(wanted))
 
 
 def _read(readings: Sequence[str], attributes: Mapping[str, Attribute]) -> set[str]:

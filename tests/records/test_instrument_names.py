@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -138,3 +139,14 @@ def test_the_kinds_of_all_instruments_are_read_at_once(either: Database) -> None
 def test_without_instruments_none_is_named(database: Database) -> None:
     with database.reading() as connection:
         assert instruments.kinds_of(connection) == {}
+
+
+def test_what_needs_no_instrument_is_read_with_none_by_its_kind(
+    attributes: Any,
+) -> None:
+    bare = replace(attributes["viscosity"], instrument=None)
+
+    with pytest.raises(NothingReadWithError, match="it is a viscometer"):
+        InstrumentNames(lambda: KNOWN).spread(
+            ["instrument=V1"], {**attributes, "viscosity": bare}
+        )
