@@ -7,7 +7,6 @@ histories are worked out from the few observations that they rest on.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import date
 from typing import TYPE_CHECKING
 
 from stability.model.age import T0
@@ -16,7 +15,9 @@ from stability.model.handling import LastReadings, last_readings
 from stability.model.observation import Observation
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
+from stability.workflow.around import surroundings_of
 from stability.workflow.marks import JudgedNow
+from stability.workflow.occasion import Occasion
 from stability.workflow.written import Written
 
 if TYPE_CHECKING:
@@ -34,23 +35,25 @@ class Beside:
 
 
 def beside(
-    record: StudyRecord, sample: Sample, attribute: Attribute, day: date
+    at: Occasion, record: StudyRecord, sample: Sample, attribute: Attribute
 ) -> Beside:
-    """Look up what an attribute of a sample is held against.
+    """Look up what an attribute of a sample is held against, instruments among it.
 
     Parameters
     ----------
+    at
+        The occasion.
     record
         The study.
     sample, attribute
         What is read.
-    day
-        The as-of date.
     """
     from stability.evaluation.index import index_of
 
     few = narrowed(record, sample, attribute)
-    return Beside(index_of(few, day), last_readings(few, few.observations))
+    day = at.now.astimezone(record.zone).date()
+    index = index_of(few, day, surroundings_of(at, None, few, day))
+    return Beside(index, last_readings(few, few.observations))
 
 
 def judged_beside(near: Beside, one: Written) -> JudgedNow:

@@ -7,6 +7,7 @@ first: where another bench has added entries, the study is read anew.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from functools import partial
 from typing import TYPE_CHECKING
 
 from stability.workflow.occasion import Occasion
@@ -89,11 +90,15 @@ class KeptStudy:
 
     def _current(self, connection: Connection) -> Continuation:
         from stability.records import journal
+        from stability.records.instrument_names import InstrumentNames
+        from stability.records.instruments import kinds_of
         from stability.records.store import continue_study
 
         if self._book is not None:
             head = self._book.head
             if journal.head(connection, head.subject) == head:
+                # Instruments are looked up by the connection that is open now.
+                self._book.names = InstrumentNames(partial(kinds_of, connection))
                 return self._book
         self._book = continue_study(connection, self.code)
         return self._book

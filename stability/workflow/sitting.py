@@ -222,8 +222,7 @@ class Sitting:
         book = self._kept.book
         key = (book.head, sample.code, attribute.name)
         if self._looked_up is None or self._looked_up[0] != key:
-            day = at.now.astimezone(book.plan.zone).date()
-            near = beside(book.record, sample, attribute, day)
+            near = beside(at, book.record, sample, attribute)
             self._looked_up = (key, near)
         return self._looked_up[1]
 

@@ -71,8 +71,10 @@ class Terminal:
 
     def finish(self) -> int:
         """Read the rest and return the exit code; below 0 where it was killed."""
-        while self._read(PATIENCE) is not None:
-            pass
+        begun = time.monotonic()
+        while self._read(0.2) is not None:
+            if time.monotonic() - begun > PATIENCE:
+                os.kill(self._process, signal.SIGKILL)
         _, status = os.waitpid(self._process, 0)
         os.close(self._end)
         self.code = os.waitstatus_to_exitcode(status)

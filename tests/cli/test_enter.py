@@ -119,6 +119,8 @@ def test_ctrl_d_ends_and_ctrl_c_interrupts(logged: Workspace) -> None:
     ended = enter(logged.folder)
     ended.press("\x04")
     stopped = enter(logged.folder)
+    # A signal that comes just before the terminal is read waits for the next key.
+    time.sleep(0.5)
     stopped.press("\x03")
 
     assert ended.finish() == 0

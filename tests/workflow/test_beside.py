@@ -69,7 +69,8 @@ def test_each_mark_and_each_history_is_that_of_the_whole_study(at: At) -> None:
     for position, judged in marks.items():
         seen = judged.observation
         sample = record.samples[seen.sample]
-        near = beside(record, sample, record.protocol.attributes[seen.attribute], DAY)
+        attribute = record.protocol.attributes[seen.attribute]
+        near = beside(occasion, record, sample, attribute)
         stored = Written("study:HDC", position, "", "observed", "")
         now = judged_beside(near, stored)
         (own,) = [one for one in now.judged if one.observation.position == position]
@@ -87,7 +88,7 @@ def test_it_holds_what_it_rests_on_and_little_else(at: At) -> None:
         record = record_of(journal.entries(connection, "study:HDC")).record
     spread = record.protocol.attributes["spread"]
 
-    near = beside(record, record.samples[ROOM_A], spread, DAY)
+    near = beside(occasion, record, record.samples[ROOM_A], spread)
 
     assert {seen.sample for seen in near.index.record.observations} == {BULK_A, ROOM_A}
     assert len(near.index.record.observations) < len(record.observations) / 2

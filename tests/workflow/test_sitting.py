@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -12,9 +13,17 @@ import pytest
 from stability.errors import FutureMomentError, UnknownStudyError
 from stability.records import journal
 from stability.records.database import open_database
-from stability.workflow import bench, records
+from stability.workflow import bench, instruments, records
 from stability.workflow.occasion import Occasion
-from tests.records.small_study import BULK_A, ROOM_A, ROOM_B, SPARE_A, T40_2W
+from tests.records.metered_study import METERED
+from tests.records.small_study import (
+    BULK_A,
+    ROOM_A,
+    ROOM_B,
+    SPARE_A,
+    T40_2W,
+    write_files,
+)
 from tests.workflow.sittings import Bench, sit_down
 
 At = Callable[[str], Occasion]
@@ -456,3 +465,18 @@ def test_another_day_is_entered_from_paper(running: At) -> None:
 def test_an_unknown_study_is_told(running: At) -> None:
     with pytest.raises(UnknownStudyError):
         sit_down(running("2026-03-25"), "XYZ")
+
+
+def test_an_instrument_without_a_valid_calibration_is_told_at_once(
+    nowhere: Occasion, tmp_path: Path
+) -> None:
+    bench.start(nowhere, write_files(tmp_path / "metered", protocol=METERED))
+    instruments.add(nowhere, "PH1", "pH meter", "glass", suffix="9XR2")
+    at = replace(nowhere, now=datetime(2026, 3, 5, 12, tzinfo=UTC))
+    sitting = sit_down(at)
+    sitting.type(BULK_A, "sep=none swollen=no spread=60", "skip", "0", "=", "22", "E1")
+
+    assert sitting.prompt == "pH, instrument> "
+    told = sitting.type("PH1", "5.50/5.52")
+
+    assert "no calibration of PH1 on record by that day" in told[1]
