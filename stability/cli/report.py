@@ -10,7 +10,7 @@ import typer
 from stability.cli import options
 from stability.cli.app import REPORT, app
 from stability.cli.output import ASSESSMENT, short_anchor, tell
-from stability.cli.surroundings import occasion
+from stability.cli.surroundings import occasion, progress_bar
 from stability.workflow import evaluate as evaluating
 
 
@@ -20,7 +20,16 @@ class Kind(StrEnum):
     pdf = "pdf"
     text = "text"
     json = "json"
+    summary = "summary"
     plan = "plan"
+
+
+class Readings(StrEnum):
+    """Which readings are printed one by one."""
+
+    print = "print"
+    attach = "attach"
+    auto = "auto"
 
 
 @app.command("report", rich_help_panel=REPORT)
@@ -32,27 +41,39 @@ def report(
         Kind,
         typer.Option(
             "--kind",
-            help="The whole as PDF or JSON, page 1 as text, or the plan record.",
+            help="The whole as PDF or JSON, page 1 and conclusion as text, a summary "
+            "of one page, or the plan record.",
         ),
     ] = Kind.pdf,
     as_of: options.AsOf = None,
+    readings: Annotated[
+        Readings,
+        typer.Option(
+            "--readings",
+            help="Print every reading; or leave those inside their limit with nothing "
+            "to remark to the files in the PDF; usually so above 3000.",
+        ),
+    ] = Readings.auto,
     font: options.Font = None,
     overwrite: options.Overwrite = False,
     records: options.Records = options.USUAL_RECORDS,
 ) -> None:
     """Write the study report, usually as a PDF.
 
-    What it is and what was asked, outside limits first, what real time shows, every
-    reading with its limit, drift, what was missed, late, corrected or lost, and where
-    the record stands. The same records, date and versions give the same bytes.
+    What it is and what was asked, outside limits first, what real time shows, a
+    conclusion drafted for the assessor, every reading with its limit, drift, what was
+    missed, late, corrected or lost, and where the record stands. With --kind summary
+    one page of it for the maker's file. The same records, date and versions give the
+    same bytes.
 
     Example:
 
       stability report HDC --as-of 2026-11-01 --out day-cream.pdf
     """
-    written = evaluating.report(
-        occasion(records), study, out, kind=kind.value, as_of=as_of, font=font,
-        overwrite=overwrite,
-    )  # fmt: skip
+    with progress_bar("report") as progress:
+        written = evaluating.report(
+            occasion(records), study, out, kind=kind.value, as_of=as_of, font=font,
+            overwrite=overwrite, readings=readings.value, progress=progress,
+        )  # fmt: skip
     tell(f"{written.target}: report of {written.study} as of {written.as_of}")
     tell(f"record: {short_anchor(written.anchor)}", ASSESSMENT)

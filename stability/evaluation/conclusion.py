@@ -29,10 +29,11 @@ Topic = Literal[
     "What comes next",
 ]
 #: Printed with every drafted conclusion.
-DRAFT: Final = (
-    "Draft for the assessor, put together from the evaluation by fixed rules. It "
-    "repeats what was read and adds no verdict: the assessor's own conclusion stands "
-    "in its place at the end."
+DRAFT: Final = "Draft for the assessor."
+#: What that means.
+DRAFT_MEANS: Final = (
+    "Put together from the evaluation by fixed rules, it repeats what was read and "
+    "adds no verdict. The assessor's own conclusion stands in its place at the end."
 )
 _Words = Callable[[Evaluation], str]
 

@@ -116,10 +116,10 @@ def _drift_columns(
         Fitted("n", align="right"),
         Fitted("Start", align="right"),
         Fitted("Per month", align="right"),
-        Column("95 % interval", Millimetres(38), align="right"),
+        Column("95 % interval", Millimetres(35), align="right"),
         Fitted("s", align="right"),
         Fitted("Over", align="right"),
-        shared("Line meets the limit", 1.15),
+        shared("Line meets the limit", 1.25),
         Fitted("State", 27),
     )
     return fitted_columns(columns, rows, styles)

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from reportlab.platypus import Flowable
 
+from stability.evaluation.explanations import Beside, beside_of
 from stability.evaluation.findings import (
     Evaluation,
     OutsideFinding,
+    OutsideGroup,
     RecordKind,
+    RecordRemark,
     SummaryCell,
 )
 from stability.model.age import check_text
+from stability.report.chapters_follow_ups import finding_follow_ups
 from stability.report.column_widths import Fitted, fitted_columns, shared
-from stability.report.front_page import OUTSIDE, RECORD, outside_none_text
-from stability.report.readings_table import readings_table
+from stability.report.front_page import FINDINGS, OUTSIDE, RECORD, outside_none_text
+from stability.report.outside_table import outside_table
 from stability.report.styles import (
     ReportStyles,
     anchor_name,
@@ -52,8 +58,10 @@ RECORD_TITLES: dict[RecordKind, str] = {
     "early": "Early: a remark inside the window, a deviation beyond it",
     "placed late": "Placed late",
     "cycle": "Cycles",
+    "excursion": "Excursions of storage places, with what was decided",
     "at make": "Read before the structure had settled",
     "extra": "Extra readings",
+    "follow-up": "Follow-ups of what lies outside its limit",
     "stopped": "Stopped",
     "amended": "Plan amended",
     "lodged": "Plan record lodged",
@@ -79,7 +87,13 @@ def summary_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
         ),
     ]
     return [
-        *heading("Findings by attribute and condition", 1, styles, keep_mm=60),
+        *heading(
+            "Findings by attribute and condition",
+            1,
+            styles,
+            anchor=FINDINGS,
+            keep_mm=60,
+        ),
         record_table(columns, rows, styles),
         paragraph(
             "■ outside its limit; △ changed, inside; ? undecided or without an initial "
@@ -107,14 +121,29 @@ def _summary_cell(cell: SummaryCell | None) -> Cell:
 
 def outside_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     """Return every reading outside its limit, grouped by what it means."""
-    story = heading("Outside limits", 1, styles, anchor=OUTSIDE, keep_mm=50)
+    keep_mm = 90 if evaluation.outside else 40
+    story = heading("Outside limits", 1, styles, anchor=OUTSIDE, keep_mm=keep_mm)
     if not evaluation.outside:
         return [*story, paragraph(outside_none_text(evaluation), styles.body, styles)]
+    beside = beside_of(evaluation)
     for group in evaluation.outside:
-        story += heading(MEANING_TITLES[group.meaning], 2, styles, keep_mm=45)
+        story += heading(MEANING_TITLES[group.meaning], 2, styles, keep_mm=65)
+        story += _meanings(group, styles)
         for finding in group.findings:
-            story += _finding(finding, _unit(evaluation, finding), styles)
+            story += _finding(finding, _unit(evaluation, finding), beside, styles)
+            story += finding_follow_ups(evaluation, finding, styles)
     return story
+
+
+def _meanings(group: OutsideGroup, styles: ReportStyles) -> list[Flowable]:
+    """Return what the protocol says a failure means, once for each condition."""
+    found = {
+        one.condition: one.meaning_text for one in group.findings if one.meaning_text
+    }
+    return [
+        paragraph(f"Protocol on {name}: {text}", styles.small, styles)
+        for name, text in found.items()
+    ]
 
 
 def _unit(evaluation: Evaluation, finding: OutsideFinding) -> str:
@@ -125,7 +154,7 @@ def _unit(evaluation: Evaluation, finding: OutsideFinding) -> str:
 
 
 def _finding(
-    finding: OutsideFinding, unit: str, styles: ReportStyles
+    finding: OutsideFinding, unit: str, beside: Beside, styles: ReportStyles
 ) -> list[Flowable]:
     story: list[Flowable] = [
         *heading(
@@ -137,22 +166,8 @@ def _finding(
         ),
         paragraph(finding.text, styles.body, styles),
     ]
-    if finding.meaning_text:
-        story.append(
-            paragraph(f"Protocol: {finding.meaning_text}", styles.small, styles)
-        )
     if finding.observations:
-        story.append(readings_table(finding.observations, styles, unit))
-    story += [
-        paragraph(
-            f"Sample {fate.sample.code} left the study: "
-            f"{fate.left.reason if fate.left else ''} "
-            f"({fate.left.because if fate.left else ''}).",
-            styles.body,
-            styles,
-        )
-        for fate in finding.retired
-    ]
+        story.append(outside_table(finding.observations, beside, styles, unit))
     return story
 
 
@@ -165,39 +180,67 @@ def record_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowabl
         if not found:
             continue
         rows.append(Group(f"{title} ({len(found)})"))
-        rows += [
-            [
-                one.sample or "–",
-                check_text(one.check) if one.check else "–",
-                one.attribute or "–",
-                one.text,
-                one.person or "derived",
-                one.done.for_people() if one.done else "–",
-                str(one.position) if one.position else "–",
-                Mark("deviation", "◆", strong=True)
-                if one.weight == "deviation"
-                else "remark",
-            ]
-            for one in found
-        ]
+        rows += [_record_row(ones) for ones in alike(found)]
     if not rows:
         words = "Nothing was missed, late, corrected, set aside or lost."
         return [*story, paragraph(words, styles.body, styles)]
     columns = fitted_columns(
         (
-            Fitted("Sample"),
-            Fitted("Check", 26),
-            Fitted("Attribute"),
+            Fitted("Sample", 22),
+            Fitted("Check", 21),
+            Fitted("Attribute", 22),
             shared("What, and why"),
-            Fitted("Person", 20),
-            Fitted("When", 28),
-            Fitted("Entry", align="right"),
+            Fitted("Person", 18),
+            Fitted("When", 27),
+            Fitted("Entry", 15, align="right"),
             Fitted("Weight"),
         ),
         rows,
         styles,
     )
     return [*story, record_table(columns, rows, styles), *_notes(evaluation, styles)]
+
+
+def alike(found: Sequence[RecordRemark]) -> list[list[RecordRemark]]:
+    """Put remarks together of which the same is said of the same day and person.
+
+    Deviations stand alone; so does what has no day.
+    """
+    groups: dict[tuple[object, ...], list[RecordRemark]] = {}
+    for one in found:
+        joins = one.weight == "remark" and one.done is not None and one.sample
+        day = one.done.day if one.done else None
+        said = (one.check, one.attribute, one.text, one.person, day)
+        key = said if joins else (one.position, len(groups))
+        groups.setdefault(key, []).append(one)
+    return list(groups.values())
+
+
+def _record_row(ones: Sequence[RecordRemark]) -> TableRow:
+    """Return one row for remarks that say the same, with every sample and entry."""
+    one = ones[0]
+    entries = [str(each.position) for each in ones if each.position]
+    return [
+        ", ".join(each.sample or "–" for each in ones),
+        check_text(one.check) if one.check else "–",
+        one.attribute or "–",
+        one.text,
+        one.person or "derived",
+        _span(ones),
+        ", ".join(entries) or "–",
+        Mark("deviation", "◆", strong=True) if one.weight == "deviation" else "remark",
+    ]
+
+
+def _span(ones: Sequence[RecordRemark]) -> str:
+    """Return when remarks were made: a moment, or from the first to the last."""
+    moments = sorted(each.done for each in ones if each.done)
+    if not moments:
+        return "–"
+    first, last = moments[0], moments[-1]
+    if first.time is None or last.time is None or first.time == last.time:
+        return first.for_people()
+    return f"{first.for_people()} to {last.time:%H:%M}"
 
 
 def _notes(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

@@ -177,7 +177,7 @@ def _estimates(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
         return []
     columns = (Fitted("Attribute, pack", 42), shared("Estimates and cautions"))
     return [
-        *heading("Estimates", 2, styles, keep_mm=95),
+        *heading("Estimates", 2, styles, keep_mm=70),
         record_table(fitted_columns(columns, rows, styles), rows, styles),
     ]
 

@@ -15,6 +15,7 @@ from stability.model.limit import Limit
 from stability.model.protocol import Protocol
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.front_page import PROTOCOL
+from stability.report.making_table import formula_text, process_text
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import (
     Column,
@@ -111,11 +112,11 @@ def condition_table(protocol: Protocol, styles: ReportStyles) -> Flowable:
         for one in protocol.conditions.values()
     ]
     columns = (
-        Column("Condition", Millimetres(20), strong=True),
-        Column("Role", Millimetres(20)),
-        Column("Kept at", Share(1.3)),
-        Column("Checks", Share(1)),
-        Column("Reason (kind); what a failure means; source", Share(2)),
+        Column("Condition", Millimetres(18), strong=True),
+        Column("Role", Millimetres(19)),
+        Column("Kept at", Share(1)),
+        Column("Checks", Share(0.8)),
+        Column("Reason (kind); what a failure means; source", Share(2.8)),
     )
     return record_table(columns, rows, styles)
 
@@ -147,9 +148,9 @@ def attribute_table(
         ]
     columns = (
         Column("Attribute", Millimetres(25), strong=True),
-        Column("Method and settings", Share(1.7)),
-        Column("Limit", Share(1)),
-        Column("Reason (kind); source", Share(1.6)),
+        Column("Method and settings", Share(1.9)),
+        Column("Limit", Share(0.8)),
+        Column("Reason (kind); source", Share(1.9)),
     )
     return record_table(columns, rows, styles)
 
@@ -276,7 +277,7 @@ def _batches(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
             day(one.filled),
             f"{one.grams} g" if one.grams is not None else "–",
             str(one.pH_at_make) if one.pH_at_make is not None else "–",
-            "; ".join(f"{key}: {value}" for key, value in one.process.items()) or "–",
+            process_text(one) or "–",
         ]
         for one in study.batches.values()
     ]
@@ -290,6 +291,6 @@ def _batches(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     )
     story: list[Flowable] = [record_table(columns, rows, styles)]
     if study.formula:
-        formula = "; ".join(f"{key} {share} %" for key, share in study.formula.items())
-        story.append(paragraph(f"Formula: {formula}", styles.body, styles))
+        words = f"Formula: {formula_text(study)}"
+        story.append(paragraph(words, styles.body, styles))
     return story

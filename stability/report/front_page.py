@@ -21,6 +21,7 @@ from stability.report.microbiology import (
 )
 from stability.report.styles import (
     ReportStyles,
+from stability.report.page_leads import PageLead
     bold,
     link,
     marked_paragraph,
@@ -43,6 +44,7 @@ from stability.report.wording import (
 OUTSIDE, RECORD, PROTOCOL = "outside", "record", "protocol"
 _SHOWN_FINDINGS = 4
 
+FINDINGS, CONCLUSION, CLOSING = "findings", "conclusion", "assessed"
 
 def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     """Return title, findings in the order in which an assessor asks, and the note."""
@@ -74,7 +76,7 @@ def _rows(
     study = identity.study
     return [
         ("What it is", _lines(identity_lines(evaluation), styles)),
-        ("As sold?", _lines(_as_sold_lines(study), styles)),
+        ("As sold?", as_sold_text(study)),
         ("Asked", asked_text(study)),
         ("Outside limits", _outside(evaluation, styles)),
         ("Shown in real time", _lines(shown_lines(evaluation), styles)),
@@ -122,7 +124,8 @@ def identity_lines(evaluation: Evaluation) -> list[str]:
     ]
 
 
-def _as_sold_lines(study: Study) -> list[str]:
+def as_sold_text(study: Study) -> str:
+    """Return whether what was tested is what will be sold."""
     sold = study.as_sold
     return [
         (
@@ -141,7 +144,8 @@ def asked_text(study: Study) -> str:
         else "no period after opening"
     )
     storage = f"; storage words: {request.storage}" if request.storage else ""
-    return f"{months(request.months)} unopened; {after}{storage}"
+    sold = f"; to be sold in {', '.join(request.markets)}" if request.markets else ""
+    return f"{months(request.months)} unopened; {after}{storage}{sold}"
 
 
 def _outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
@@ -188,8 +192,7 @@ def _more(group: OutsideGroup, styles: ReportStyles) -> list[Flowable]:
 
 
 def _lead(words: str, anchor: str, styles: ReportStyles) -> Flowable:
-    markup = f"See {link(words, anchor, styles)}."
-    return marked_paragraph(markup, styles.cell)
+    return PageLead("See", words, anchor, styles)
 
 
 def shown_lines(evaluation: Evaluation) -> list[str]:
@@ -203,6 +206,7 @@ def _beyond(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     if evaluation.shelf_life is None:
         return lines
     return [*lines, _lead("shelf life with its derivation", SHELF_LIFE, styles)]
+    lines.append(_lead("the conclusion drafted from all of it", CONCLUSION, styles))
 
 
 def beyond_lines(evaluation: Evaluation) -> list[str]:

@@ -14,7 +14,7 @@ from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
 from reportlab.pdfgen.canvas import Canvas
 
 from stability.report.fonts import ReportFonts
-from stability.report.styles import QUIET, RULE
+from stability.report.styles import INK, QUIET, RULE
 from stability.report.text import (
     draw_runs,
     metadata_text,
@@ -27,6 +27,8 @@ from stability.report.text import (
 ANCHORS_KEY = "StabilityAnchors"
 #: Key that carries the as-of date.
 AS_OF_KEY = "StabilityAsOf"
+#: Size of a page's number in a citation: that of a table's cell [points].
+CITED_SIZE = 7.4
 #: draws on each page: canvas, number of the page, number of pages
 PageDrawing = Callable[[Canvas, int, int], None]
 
@@ -138,6 +140,8 @@ class PageCanvas(Canvas):
     ) -> None:
         super().__init__(filename, **settings)
         self._kept: list[dict[str, Any]] = []
+        self._pages_of: dict[str, int] = {}
+        self._cited: set[str] = set()
         self._page = page
         self._fonts = fonts
         self._describe(description)
@@ -160,8 +164,48 @@ class PageCanvas(Canvas):
         self._doc.inObject = None
         self._startPage()
 
+    def bookmarkHorizontal(  # noqa: N802 -- the library's name
+        self,
+        key: str,
+        relativeX: float,  # noqa: N803 -- the library's name
+        relativeY: float,  # noqa: N803 -- the library's name
+        **settings: Any,
+    ) -> None:
+        """Note a place that links lead to, with its page."""
+        self._pages_of.setdefault(key, len(self._kept) + 1)
+        super().bookmarkHorizontal(key, relativeX, relativeY, **settings)
+
+    def draw_page_of(self, anchor: str, x: float, y: float) -> None:
+        """Draw a space and the number of a place's page, which is known at the end.
+
+        Parameters
+        ----------
+        anchor
+            The place; it has to be on some page.
+        x, y
+            Where the words before it end, on their base line [points].
+        """
+        self._cited.add(anchor)
+        self.saveState()
+        self.translate(x, y)
+        self.doForm(f"page.{anchor}")
+        self.restoreState()
+
+    def _draw_cited(self) -> None:
+        """Draw each page's number once, with the space before it.
+
+        Every citation shows that drawing; the space keeps words apart when copied.
+        """
+        for anchor in sorted(self._cited):
+            self.beginForm(f"page.{anchor}", 0, -3, 30, 10)
+            self.setFillColor(INK)
+            number = text_runs(f" {self._pages_of[anchor]}", self._fonts)
+            draw_runs(self, 0, 0, number, CITED_SIZE)
+            self.endForm()
+
     def save(self) -> None:
         """Write the document, its pages numbered."""
+        self._draw_cited()
         kept, self._kept = self._kept, []
         self._doc.pageCounter = 1
         for number, state in enumerate(kept, start=1):

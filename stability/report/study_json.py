@@ -15,7 +15,12 @@ from stability.model.shelf_life import Bearing, Supported
 from stability.report.ageing_json import ageing_object
 from stability.report.certificates_json import certificates_object
 from stability.report.chapters_amended import amendments_object
+from stability.report.chapters_conclusion import conclusion_object
+from stability.report.chapters_follow_ups import follow_ups_object
 from stability.report.chapters_instruments import instruments_object
+from stability.report.chapters_photographs import photographs_object
+from stability.report.chapters_storage import storage_object
+from stability.report.chapters_where import labels_object
 
 
 def study_json(evaluation: Evaluation) -> str:
@@ -43,6 +48,8 @@ def study_object(evaluation: Evaluation) -> dict[str, Any]:
         ],
         "shelf_life": life_object(evaluation.shelf_life),
         "ageing": ageing_object(evaluation.ageing),
+        "conclusion": conclusion_object(evaluation),
+        "durability_on_label": labels_object(evaluation),
         "outside": _outside(evaluation),
         "summary": _summary(evaluation),
         "observations": [

@@ -15,6 +15,8 @@ from stability.report.chapters_certificates import certificates_chapter
 from stability.report.chapters_compared import comparisons_chapter, words_chapter
 from stability.report.chapters_drift import drift_chapter, trend_chapter
 from stability.report.chapters_findings import (
+from stability.report.chapters_conclusion import conclusion_chapter
+from stability.report.chapters_data import files_chapter, judged_file
     cautions_chapter,
     coming_chapter,
     outside_chapter,
@@ -26,8 +28,11 @@ from stability.report.chapters_life import life_chapter
 from stability.report.chapters_plan import protocol_chapter, samples_chapter
 from stability.report.chapters_results import results_chapter
 from stability.report.fonts import ReportFonts, load_fonts
-from stability.report.front_page import front_page
+from stability.report.front_page import CLOSING, front_page
+from stability.report.in_print import PrintWish, left_to_files
 from stability.report.pages import (
+from stability.report.chapters_storage import storage_anchors, storage_chapter
+from stability.report.chapters_where import label_chapter, where_chapter
     ANCHORS_KEY,
     AS_OF_KEY,
     PageSetup,
@@ -62,9 +67,9 @@ def write_report(
     styles = report_styles(fonts)
     write_pdf(
         target,
-        story(evaluation, styles, fonts),
-        _description(evaluation),
-        _page(evaluation),
+        story(evaluation, styles, fonts, photographs, left=left, inside=inside),
+        report_description(evaluation),
+        report_page(evaluation),
         fonts,
     )
 
@@ -105,8 +110,11 @@ def _closing(
     return [
         *heading("The record behind this report", 1, styles, keep_mm=60),
         key_values(
+        *where_chapter(evaluation, styles),
+        *label_chapter(evaluation, styles),
             [
                 ("Position", f"{identity.head.subject}/{identity.head.position}"),
+        *conclusion_chapter(evaluation, styles),
                 ("Digest", identity.head.digest),
                 *anchor_rows(evaluation),
                 ("Plan fingerprint", identity.fingerprint),
@@ -118,7 +126,8 @@ def _closing(
         ),
         paragraph(CHAIN_TEXT, styles.body, styles),
         paragraph(NOT_TAGGED, styles.small, styles),
-        *heading("Measured, reviewed, assessed", 1, styles, keep_mm=70),
+        *files_chapter(inside, styles),
+        *heading("Measured, reviewed, assessed", 1, styles, anchor=CLOSING, keep_mm=70),
         key_values(
             [
                 ("Measured by", _people(evaluation) or "–"),
@@ -136,11 +145,22 @@ def _people(evaluation: Evaluation) -> str:
     return ", ".join(names)
 
 
-def _description(evaluation: Evaluation) -> PdfDescription:
+def report_description(
+    evaluation: Evaluation, what: str = "Stability study"
+) -> PdfDescription:
+    """Return what a document of this evaluation says of itself.
+
+    Parameters
+    ----------
+    evaluation
+        What is printed.
+    what
+        What the document is, before the study's code.
+    """
     identity = evaluation.identity
     study = identity.study
     return PdfDescription(
-        title=f"Stability study {study.code}: {study.product} {study.version}",
+        title=f"{what} {study.code}: {study.product} {study.version}",
         author=study.maker or identity.opened_by,
         subject=f"Stability study report as of {identity.as_of.isoformat()}",
         moment=datetime.combine(identity.as_of, time(12), tzinfo=UTC),
@@ -157,7 +177,8 @@ def _heads(evaluation: Evaluation) -> tuple[Head, ...]:
     return (evaluation.identity.head, *(one.instrument.head for one in instruments))
 
 
-def _page(evaluation: Evaluation) -> PageSetup:
+def report_page(evaluation: Evaluation) -> PageSetup:
+    """Return head and foot of every page of this evaluation."""
     identity = evaluation.identity
     head = identity.head
     study = identity.study

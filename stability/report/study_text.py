@@ -5,10 +5,14 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable
 
+from stability.evaluation.conclusion import DRAFT, DRAFT_MEANS
 from stability.evaluation.findings import Evaluation
+from stability.report.chapters_conclusion import TITLE, by_topic
+from stability.report.chapters_follow_ups import follow_ups_text
+from stability.report.chapters_where import label_lines
 from stability.report.front_page import (
     after_opening_text,
-    anchor_text,
+    as_sold_text,
     asked_text,
     beyond_lines,
     identity_lines,
@@ -22,7 +26,7 @@ from stability.report.microbiology import (
     microbiology_lines,
     outside_lines,
 )
-from stability.report.wording import MEANING_TITLES, STUDY_LIMITS, yes_no
+from stability.report.wording import MEANING_TITLES, STUDY_LIMITS
 
 _WIDTH = 88
 _KEY = 22
@@ -32,14 +36,14 @@ def study_text(evaluation: Evaluation) -> str:
     """Return what an assessor must know as plain text, in the order of the report."""
     identity = evaluation.identity
     study = identity.study
-    sold = study.as_sold
     parts = [
         f"{study.product}, version {study.version}",
         f"Study {study.code}, {identity.state}, data up to {identity.as_of}",
         "",
         *_entry("What it is", identity_lines(evaluation)),
-        *_entry("As sold?", [_as_sold(sold.formula, sold.pack, sold.scale)]),
+        *_entry("As sold?", [as_sold_text(study)]),
         *_entry("Asked", [asked_text(study)]),
+        *_entry("On the label", label_lines(evaluation)),
         *_entry("Outside limits", _outside_lines(evaluation)),
         *_entry("Shown in real time", shown_lines(evaluation)),
         *_entry("Beyond what is shown", beyond_lines(evaluation)),
@@ -52,16 +56,11 @@ def study_text(evaluation: Evaluation) -> str:
         "Findings by attribute and condition",
         *_summary_lines(evaluation),
         "",
+        *_conclusion_lines(evaluation),
+        "",
         *textwrap.wrap(f"Note. {evaluation.note}", _WIDTH),
     ]
     return "\n".join(parts) + "\n"
-
-
-def _as_sold(formula: bool, pack: bool, scale: str) -> str:
-    return (
-        f"Formula as sold: {yes_no(formula)}. Pack as sold: {yes_no(pack)}. "
-        f"Scale: {scale}"
-    )
 
 
 def _outside_lines(evaluation: Evaluation) -> list[str]:
@@ -91,11 +90,23 @@ def _summary_lines(evaluation: Evaluation) -> list[str]:
     return lines
 
 
+def _conclusion_lines(evaluation: Evaluation) -> list[str]:
+    """Return the drafted conclusion topic by topic, a line before each passage."""
+    lines = [TITLE, *textwrap.wrap(f"{DRAFT} {DRAFT_MEANS}", _WIDTH)]
+    for topic, passages in by_topic(evaluation).items():
+        lines += ["", f"{topic}:"]
+        for one in passages:
+            lines += textwrap.wrap(f"- {one.text}", _WIDTH, subsequent_indent="  ")
+    return lines
+
+
 def _entry(key: str, lines: Iterable[str]) -> list[str]:
-    """Return a key with its lines hanging beside it."""
+    """Return a key with its lines hanging beside it; nothing where there are none."""
     wrapped: list[str] = []
     for line in filter(None, lines):
         wrapped += textwrap.wrap(line, _WIDTH - _KEY) or [""]
+    if not wrapped:
+        return []
     if len(key) >= _KEY:
         wrapped.insert(0, "")
     heads = [key, *[""] * (len(wrapped) - 1)]

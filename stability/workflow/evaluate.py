@@ -182,7 +182,8 @@ def report(
     target
         The file.
     kind
-        pdf, text, json, or plan for the plan record as it stands on that day.
+        pdf, text, json, summary for one page of it, or plan for the plan record as it
+        stands on that day.
     as_of
         Day as typed; None: today in the study's zone.
     font
@@ -204,7 +205,9 @@ def report(
         raise ReportExistsError(target)
     evaluation, record = _evaluated(at, study, as_of)
     if kind == "plan":
-        write_plan_record(record, target, font=font)
+        write_plan_record(source.record, target, font=font)
+    elif kind == "summary":
+        write_summary(evaluation, target, font=font)
     elif kind == "pdf":
         write_report(evaluation, target, font=font)
     else:
@@ -238,3 +241,4 @@ def _write_text(target: Path, text: str) -> None:
         part.unlink(missing_ok=True)
         reason = fault.strerror or str(fault)
         raise ReportNotWrittenError(target, reason) from fault
+    from stability.report.summary_sheet import write_summary

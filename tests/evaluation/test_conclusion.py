@@ -21,7 +21,7 @@ from stability.evaluation.certificate_findings import (
     CertificateMark,
     Certificates,
 )
-from stability.evaluation.conclusion import DRAFT, RULES, conclusion_of
+from stability.evaluation.conclusion import DRAFT, DRAFT_MEANS, RULES, conclusion_of
 from stability.evaluation.findings import Evaluation
 from stability.model.age import Age
 from stability.model.certificate import Certificate, CertificateKind
@@ -469,7 +469,8 @@ def test_rules_are_written_in_the_order_of_the_table_failures_first() -> None:
 
 def test_every_rule_says_in_words_when_it_applies() -> None:
     assert all(rule.when and rule.when[0].islower() for rule in RULES)
-    assert "Draft for the assessor" in DRAFT
+    assert DRAFT == "Draft for the assessor."
+    assert "adds no verdict" in DRAFT_MEANS
 
 
 @pytest.mark.parametrize("code", list(CASES))

@@ -8,7 +8,7 @@ from decimal import Decimal
 from stability.model.estimate import Drift
 from stability.report.chapters_compared import comparison_text
 from stability.report.chapters_drift import forecast_text
-from stability.report.chapters_findings import RECORD_TITLES
+from stability.report.chapters_findings import RECORD_TITLES, alike
 from stability.report.chapters_life import estimate_texts, provisional_text
 from stability.report.chapters_plan import method_text
 from stability.report.wording import plus_minus, significant
@@ -71,6 +71,22 @@ def test_every_remark_of_the_record_is_printed_with_its_weight() -> None:
     assert text.count("◆deviation") == len(evaluation.record.deviations)
     for kind, number in evaluation.record.counts().items():
         assert "".join(f"{RECORD_TITLES[kind]} ({number})".split()) in text
+
+
+def test_remarks_alike_share_a_row_and_deviations_stand_alone() -> None:
+    late = evaluated("day_cream").record.of("late")
+    rows = alike(late)
+    assert sorted(one.position or 0 for row in rows for one in row) == sorted(
+        one.position or 0 for one in late
+    )
+    assert len(rows) < len(late)
+    for row in rows:
+        assert len({(one.check, one.text, one.person) for one in row}) == 1
+        assert len(row) == 1 or all(one.weight == "remark" for one in row)
+    text = flowing("day_cream", "What happened in the record")
+    for one in late:
+        assert (one.sample or "") in text
+        assert str(one.position) in text
 
 
 def test_both_estimates_are_told_and_which_of_them_carries() -> None:

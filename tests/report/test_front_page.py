@@ -35,6 +35,8 @@ def test_the_request_is_told_as_it_was_asked() -> None:
         "24 months unopened; 6M after opening; storage words: below 25 °C"
     )
     assert asked_text(study()) == "12 months unopened; no period after opening"
+    sold = study(request=Request(12, markets=("EU", "US")))
+    assert asked_text(sold).endswith("no period after opening; to be sold in EU, US")
 
 
 def test_a_period_after_opening_is_never_computed() -> None:
