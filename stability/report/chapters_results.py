@@ -11,6 +11,7 @@ from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import JudgedObservation
 from stability.model.attribute import Attribute
 from stability.report.figures import attribute_figures
+from stability.report.making_table import making_beside
 from stability.report.fonts import ReportFonts
 from stability.report.readings_table import readings_table
 from stability.report.renderer import FigureFlowable
@@ -45,11 +46,16 @@ def results_chapter(
             here = [one for one in seen if one.attribute == attribute.name]
             drawn = attribute_figures(evaluation, attribute.name)
             figures += drawn
-            story += _numbers(attribute, here, drawn, styles, fonts)
+            beside = making_beside(evaluation, attribute, styles)
+            beside += readings_summary(here, left, styles, attribute.unit)
+            here = [one for one in here if one.position not in left]
+            story += _numbers(attribute, here, drawn, styles, fonts, beside=beside)
     worded = [one.name for one in attributes if one.kind != "measured"]
     for names in beside_each_other(worded):
         here = [one for one in seen if one.attribute in names]
-        story += _scores(names, here, styles)
+        beside = readings_summary(here, left, styles)
+        here = [one for one in here if one.position not in left]
+        story += _scores(names, here, styles, beside=beside)
     if not story:
         words = "Nothing has been read yet."
         story.append(paragraph(words, styles.body, styles))
@@ -78,6 +84,8 @@ def _numbers(
 
 
 def _scores(
+    *,
+    beside: Sequence[Flowable],
     names: Sequence[str],
     observations: Sequence[JudgedObservation],
     styles: ReportStyles,
@@ -86,7 +94,11 @@ def _scores(
     observers = observers_text(observations, names)
     note = f"{SIGNS_TEXT} {observers}." if observers else SIGNS_TEXT
     return [
-        *heading(", ".join(names), 2, styles, anchor=anchor, keep_mm=60),
+    story += beside
+    if not observations:
+        return story
+        *title,
+        *beside,
         paragraph(note, styles.small, styles),
         scores_table(observations, names, styles),
     ]
@@ -95,8 +107,13 @@ def _scores(
 def _height_mm(figure: Figure) -> float:
     return float(figure.get_size_inches()[1]) * 25.4
 
+    *,
+    beside: Sequence[Flowable],
 
 def _figure_note(styles: ReportStyles) -> Flowable:
+    title = heading(", ".join(names), 2, styles, anchor=anchor, keep_mm=60)
+    if not observations:
+        return [*title, *beside]
     return paragraph(
         "Points are checks; where three or more allow it, a line is fitted by least "
         "squares, with the 95 % band of the mean where two degrees of freedom or more "

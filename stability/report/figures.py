@@ -31,9 +31,10 @@ _STEPS = 24
 _LEAST_DF = 2
 _MOST_BANDS = 4
 _LONGEST_NAME = 28
-# Series that one panel holds, and panels that one page holds, so that each can be read.
+# Series that one panel holds, so that each can be read.
 _MOST_TOGETHER = 4
-_MOST_PANELS = 8
+# Panels drawn as one piece: two rows, so that pieces fill a page that text has begun.
+_MOST_PANELS = 4
 
 
 def attribute_figures(evaluation: Evaluation, attribute: str) -> list[Figure]:
@@ -44,9 +45,8 @@ def attribute_figures(evaluation: Evaluation, attribute: str) -> list[Figure]:
 
     Returns
     -------
-    list of Figure
-        Empty where nothing was read; more than one where a page would not hold them.
-        All are on one scale.
+    list of PlannedFigure
+        Empty where nothing was read; a few panels each, all on one scale.
     """
     series = [
         one

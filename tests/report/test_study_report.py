@@ -36,6 +36,7 @@ CHAPTERS = [
     "Findings by attribute and condition",
     "Outside limits",
     "What happened in the record",
+    "Conclusion, drafted for the assessor",
     "Shelf life",
     HEAT,
     "Cautions",
