@@ -13,6 +13,8 @@ from pathlib import Path
 
 import pytest
 
+from tests.records.pictures import write
+
 ROOT = Path(__file__).parents[1]
 HEAVY = {"pandas", "scipy", "statsmodels", "matplotlib", "reportlab"}
 
@@ -170,8 +172,38 @@ def test_log_loads_neither_numbers_nor_drawing_before_its_entry_is_committed(
         AT_THE_COMMIT, workspace, "log", code, "pH=5.5", "--on", "2026-03-04"
     )
 
-    assert names & (HEAVY | {"numpy"}) == set()
+    assert names & (HEAVY | {"numpy", "PIL"}) == set()
     assert "sqlalchemy" in names
+
+
+def test_a_photograph_loads_pictures_and_no_numbers(workspace: Path, code: str) -> None:
+    write(workspace / "jar.jpg")
+
+    names = loaded(
+        AT_THE_COMMIT, workspace, "log", code, "--photo", "jar.jpg",
+        "--on", "2026-03-05",
+    )  # fmt: skip
+
+    assert "PIL" in names
+    assert names & (HEAVY | {"numpy"}) == set()
+
+
+def test_answering_and_listing_follow_ups_load_no_numbers(tmp_path: Path) -> None:
+    (tmp_path / "protocol.toml").write_text(PROTOCOL, encoding="utf-8")
+    (tmp_path / "study.toml").write_text(STUDY, encoding="utf-8")
+    loaded(AT_THE_END, tmp_path, "start", "study.toml")
+    due = json.loads(stdout_of(tmp_path, "due", "--samples", "--format", "json"))
+    code = due["samples"][0]["sample"]
+
+    logged = loaded(AT_THE_END, tmp_path, "log", code, "pH=4.10", "--on", "2026-03-04")
+    answered = loaded(
+        AT_THE_END, tmp_path, "follow-up", "TRK/2", "--checked", "weight=yes",
+        "--outcome", "not explained", "--because", "meter away",
+    )  # fmt: skip
+    listed = loaded(AT_THE_END, tmp_path, "follow-up", "--list", "TRK")
+
+    for names in (logged, answered, listed):
+        assert names & (HEAVY | {"numpy", "PIL"}) == set()
 
 
 def test_log_loads_numbers_for_a_long_history_only_after_it_has_told_what_it_stored(

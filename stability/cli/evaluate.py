@@ -27,7 +27,8 @@ def show(
     """List readings with age, limit and mark.
 
     Every observation that was ever made is listed, corrected and set-aside ones with
-    why they take no part. Ends with 1 if one lies outside its limit.
+    why they take no part; below one outside its limit stands its follow-up. Ends with
+    1 if one lies outside its limit.
 
     Example:
 
@@ -35,12 +36,12 @@ def show(
     """
     from stability.cli.listings_evaluate import readings_listing
 
-    judged = evaluating.show(
+    shown = evaluating.shown(
         occasion(records), study, sample=sample, attribute=attribute,
         condition=condition, check=check, as_of=as_of,
     )  # fmt: skip
-    print_listing(readings_listing(judged), form)
-    return found(any(one.is_outside for one in judged))
+    print_listing(readings_listing(shown.judged, shown.follow_ups), form)
+    return found(any(one.is_outside for one in shown.judged))
 
 
 @app.command("drift", rich_help_panel=EVALUATE)

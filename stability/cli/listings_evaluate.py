@@ -14,6 +14,7 @@ from stability.model.estimate import Drift, Forecast, NoFit
 if TYPE_CHECKING:
     from stability.workflow.evaluate import (
         Evaluation,
+        FollowUp,
         JudgedObservation,
         MeasuredSeries,
     )
@@ -41,6 +42,7 @@ READINGS = (
     Column("detail", ""),
     Column("takes_part", ""),
     Column("remarks", "remarks", below=True),
+    Column("follow_up", "follow-up", below=True),
 )
 DRIFT = (
     Column("attribute", "attribute", above=True),
@@ -80,16 +82,19 @@ _OF_ATTRIBUTE = {"attribute", "unit", "limit"}
 _OF_SAMPLE = {"sample", "batch", "pack", "condition", "check", "day", "age"}
 
 
-def readings_listing(judged: Sequence[JudgedObservation]) -> Listing:
+def readings_listing(
+    judged: Sequence[JudgedObservation], follow_ups: Iterable[FollowUp] = ()
+) -> Listing:
     """Return one row for each observation, jar by jar or under one attribute."""
     shared = _OF_SAMPLE
     if len({one.attribute for one in judged}) == 1:
         shared = _OF_ATTRIBUTE
     outside = sum(one.is_outside for one in judged)
+    asked = {one.position: one.words for one in follow_ups}
     return Listing(
         "observations",
         [replace(one, above=one.key in shared) for one in READINGS],
-        [_reading_row(one) for one in judged],
+        [{**_reading_row(one), "follow_up": asked.get(one.position)} for one in judged],
         "Nothing is logged of it.",
         facts={"observations": len(judged), "outside_their_limit": outside},
         notes=(ASSESSMENT,),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from functools import cache, partial
 from pathlib import Path
 from typing import Annotated
@@ -13,9 +13,19 @@ from stability.cli import options
 from stability.cli.app import BENCH, app
 from stability.cli.output import tell_written
 from stability.cli.surroundings import confirmation, occasion
-from stability.errors import NothingToLogError, ReadingsAndFileError
+from stability.errors import (
+    NothingToLogError,
+    PhotographAloneError,
+    ReadingsAndFileError,
+)
 from stability.workflow import bench
-from stability.workflow.marks import judged_now, marks, out_of_trend_remarks
+from stability.workflow.follow_ups import open_lines
+from stability.workflow.marks import (
+    JudgedNow,
+    judged_now,
+    marks,
+    out_of_trend_remarks,
+)
 from stability.workflow.occasion import Occasion
 from stability.workflow.written import Written
 
@@ -58,6 +68,18 @@ def log(
         typer.Option("--control", metavar="SAMPLE", help="What it is compared with."),
     ] = None,
     blind: options.Blind = False,
+    photo: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--photo",
+            metavar="[ATTRIBUTE=]FILE",
+            help="A photograph of it, of which a cleaned copy is kept; repeatable.",
+        ),
+    ] = None,
+    caption: Annotated[
+        str | None,
+        typer.Option("--caption", metavar="TEXT", help="What a photograph shows."),
+    ] = None,
     decimal_comma: Annotated[
         bool, typer.Option("--decimal-comma", help="The file writes 5,47 for 5.47.")
     ] = False,
@@ -73,7 +95,9 @@ def log(
     word or its place in the scale, from 0. A reading outside what is possible is
     refused; one far from the sample's last asks first. One command is stored whole
     or not at all. With four checks before it, a reading that leaves its own history
-    is told as out of trend, after it is stored.
+    is told as out of trend, after it is stored. Of a photograph a cleaned copy is
+    kept, without the place where it was taken; a mouldy or swollen sample stays
+    closed and is photographed through the glass.
 
     A file has a header and one row for each attribute of a sample: sample, attribute,
     reading, and where they are needed check, done, unit, settings, observers, because.
@@ -83,7 +107,7 @@ def log(
       stability log 014W w=78.42 pH=5.47/5.49 odour=0/1 w2=73.10
     """
     at, confirm = occasion(records, person), None if yes else confirmation()
-    code, typed = _given(sample, readings, from_file)
+    code, typed = _given(sample, readings, from_file, photo, caption)
     if from_file is not None:
         written = bench.log_file(
             at, from_file, study=study, decimal_comma=decimal_comma,
@@ -94,7 +118,7 @@ def log(
             at, code, typed, study=study, check=check, repeat=repeat,
             because=because, done=on, settings=settings or (),
             observers=observers or (), control=control, blind=blind,
-            accept_far=yes, confirm=confirm,
+            photos=photo or (), caption=caption, accept_far=yes, confirm=confirm,
         )  # fmt: skip
     _tell(at, written)
 
@@ -102,16 +126,30 @@ def log(
 def _tell(at: Occasion, written: Sequence[Written]) -> None:
     """Tell what is stored, held against limits and then against its history."""
     now = cache(partial(judged_now, at, written))
-    tell_written(written, lambda: marks(now()), lambda: out_of_trend_remarks(now()))
+    tell_written(written, lambda: marks(now()), lambda: _remarks(now))
+
+
+def _remarks(now: Callable[[], JudgedNow | None]) -> Iterator[str]:
+    """Yield what to do first, before the libraries load that know trends."""
+    yield from open_lines(now())
+    yield from out_of_trend_remarks(now())
 
 
 def _given(
-    sample: str | None, readings: list[str] | None, file: Path | None
+    sample: str | None,
+    readings: list[str] | None,
+    file: Path | None,
+    photos: list[str] | None,
+    caption: str | None,
 ) -> tuple[str, list[str]]:
     """Return the sample and its readings; neither where a file is given."""
+    if caption and not photos:
+        raise PhotographAloneError("A caption is given without a photograph")
+    if photos and (file is not None or sample is None):
+        raise PhotographAloneError("A photograph is given without its sample")
     if file is not None and sample is not None:
         raise ReadingsAndFileError(file, sample)
-    if file is None and (sample is None or not readings):
+    if file is None and (sample is None or not (readings or photos)):
         raise NothingToLogError(sample)
     return sample or "", readings or []
 

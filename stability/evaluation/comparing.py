@@ -35,7 +35,7 @@ def comparisons_of(
     by_condition, twins = _gathered(judged)
     order = {name: place for place, name in enumerate(index.protocol.attributes)}
     found = []
-    for pair in _pairs(index.protocol):
+    for pair in compared_with(index.protocol):
         ours = by_condition.get(pair.condition, {})
         theirs = (
             twins.get(pair.condition, {})
@@ -76,7 +76,7 @@ def _gathered(judged: Iterable[JudgedObservation]) -> tuple[Gathered, Gathered]:
 
 
 @dataclass(frozen=True, slots=True)
-class _Pair:
+class ComparedWith:
     """A condition and what it is compared with."""
 
     #: What is compared with what.
@@ -87,7 +87,8 @@ class _Pair:
     against: str
 
 
-def _pairs(protocol: Protocol) -> Iterator[_Pair]:
+def compared_with(protocol: Protocol) -> Iterator[ComparedWith]:
+    """Yield every condition with what it is compared with."""
     dark = set(protocol.twins_of_light().values())
     cold = [
         one.name
@@ -97,16 +98,16 @@ def _pairs(protocol: Protocol) -> Iterator[_Pair]:
     for one in protocol.conditions.values():
         if one.steps:
             against = one.untreated_twin or ""
-            yield _Pair("cycles and untreated twin", one.name, against)
+            yield ComparedWith("cycles and untreated twin", one.name, against)
         if one.dark_twin:
-            yield _Pair("light and dark twin", one.name, one.dark_twin)
+            yield ComparedWith("light and dark twin", one.name, one.dark_twin)
         if one.role != "control":
             for name in cold:
-                yield _Pair("cold control", one.name, name)
+                yield ComparedWith("cold control", one.name, name)
 
 
 def _comparison(
-    pair: _Pair,
+    pair: ComparedWith,
     attribute: Attribute,
     place: Place,
     ours: Sequence[JudgedObservation],
@@ -203,7 +204,7 @@ def _words(
     return _Found(word, other, None, outcome, f"“{word}” beside “{other}”")
 
 
-def _statement(pair: _Pair, attribute: Attribute, found: _Found) -> str:
+def _statement(pair: ComparedWith, attribute: Attribute, found: _Found) -> str:
     """Say what can be said of one check; how sure, only several checks can tell."""
     if found.difference is not None:
         return "one check by itself does not tell a difference from chance"

@@ -18,10 +18,11 @@ from stability.evaluation.contrast_findings import Contrasts
 from stability.evaluation.contrast_pairs import study_series
 from stability.evaluation.contrasts import contrasts_of
 from stability.evaluation.drifts import measured_series
-from stability.evaluation.evidence import evidence_of
+from stability.evaluation.evidence import Evidence, evidence_of
 from stability.evaluation.failures import Failure, Seen, failures_of
 from stability.evaluation.fates import counts_of, cycles_of, exposures_of, fates_of
-from stability.evaluation.findings import Evaluation, Identity
+from stability.evaluation.findings import Evaluation, Identity, MonthsShown
+from stability.evaluation.follow_ups import follow_ups_of
 from stability.evaluation.grouping import series_of
 from stability.evaluation.happenings import remarks_on_record
 from stability.evaluation.index import Index, index_of
@@ -29,6 +30,7 @@ from stability.evaluation.judging import judge_all
 from stability.evaluation.lives import life_findings
 from stability.evaluation.outside import outside_of
 from stability.evaluation.over_series import multiplicity_of, trend_days, trend_of
+from stability.evaluation.photographs import photographs_of
 from stability.evaluation.plan_history import limits_late, limits_recorded
 from stability.evaluation.readings import CheckStatus, JudgedObservation, SampleFate
 from stability.evaluation.series import CurvatureFinding, MeasuredSeries, WordSeries
@@ -58,7 +60,8 @@ def evaluate(
     by_day = partial(_evaluated, surroundings=surroundings)
     found = by_day(record, as_of)
     certificates = certificates_of(record, as_of, found.judged)
-    found = replace(found, certificates=certificates)
+    pictures = photographs_of(index_of(record, as_of)) if record.photographs else ()
+    found = replace(found, certificates=certificates, photographs=pictures)
     if not record.amendments:
         return found
     return with_amendments(found, record, as_of, by_day)
@@ -78,8 +81,8 @@ def _evaluated(
     evidence = evidence_of(index, judged, statuses, failures)
     measured, curvatures, worded = _series(index, judged, failures)
     seen = Seen(judged, statuses, failures)
-    shown = months_shown(evidence)
-    months, months_text = overall(shown)
+    asked = follow_ups_of(index, judged, failures)
+    shown, (months, months_text) = _shown(evidence)
     return Evaluation(
         identity=_identity(index, statuses, fates),
         judged=judged,
@@ -98,7 +101,7 @@ def _evaluated(
         shown=shown,
         months_shown=months,
         months_shown_text=months_text,
-        record=remarks_on_record(index, judged, statuses, fates, cycles),
+        record=remarks_on_record(index, seen, fates, cycles, asked),
         coming=coming_of(statuses),
         multiplicity=multiplicity_of(measured),
         cautions=cautions_of(record),
@@ -106,7 +109,16 @@ def _evaluated(
         shelf_life=life_findings(index, evidence, seen, measured),
         ageing=ageing_findings(index, seen, exposures, measured),
         instruments=instruments_of(index, judged),
+        follow_ups=asked,
     )
+
+
+def _shown(
+    evidence: Sequence[Evidence],
+) -> tuple[tuple[MonthsShown, ...], tuple[int, str]]:
+    """Return what is shown, pack by pack, and over all packs."""
+    shown = months_shown(evidence)
+    return shown, overall(shown)
 
 
 def _series(

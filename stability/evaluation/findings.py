@@ -13,8 +13,10 @@ from stability.evaluation.ageing_findings import AgeingFindings
 from stability.evaluation.amendment_findings import AmendmentFinding
 from stability.evaluation.certificate_findings import Certificates
 from stability.evaluation.contrast_findings import Contrasts
+from stability.evaluation.follow_up_findings import FollowUp
 from stability.evaluation.instrument_findings import Instruments
 from stability.evaluation.life_findings import LifeFindings
+from stability.evaluation.photograph_findings import PhotographSeen
 from stability.evaluation.readings import (
     CheckStatus,
     ComingCheck,
@@ -73,6 +75,7 @@ RecordKind = Literal[
     "amended",
     "lodged",
     "taken over",
+    "follow-up",
 ]
 
 
@@ -349,6 +352,11 @@ class Evaluation:
     instruments: Instruments = field(default_factory=Instruments)
     #: Certificates of laboratories, and what the protocol asks for of them.
     certificates: Certificates = field(default_factory=Certificates)
+
+    #: What readings outside their limits ask, in order of the entries.
+    follow_ups: tuple[FollowUp, ...] = ()
+    #: Photographs, in order of the entries.
+    photographs: tuple[PhotographSeen, ...] = ()
 
     @property
     def anything_outside(self) -> bool:

@@ -158,6 +158,10 @@ def _unread(sample: Sample) -> Sample:
 def _point(attribute: Attribute, ones: Sequence[JudgedObservation]) -> Point:
     if len(ones) == 1:
         return _single(ones[0])
+    positions = tuple(one.position for one in ones)
+    outside = any(one.is_outside for one in ones)
+    if outside:
+        ones = _not_hidden(ones)
     by_container: dict[str, list[Fraction]] = {}
     ages: dict[str, list[float]] = {}
     for one in ones:
@@ -180,9 +184,18 @@ def _point(attribute: Attribute, ones: Sequence[JudgedObservation]) -> Point:
             readings_text(readings) if value is None else number_text(value, decimals)
         ),
         containers=containers,
-        outside=any(one.is_outside for one in ones),
-        positions=tuple(one.position for one in ones),
+        outside=outside,
+        positions=positions,
     )
+
+
+def _not_hidden(ones: Sequence[JudgedObservation]) -> list[JudgedObservation]:
+    """Leave out what an average would hide a reading outside its limit behind.
+
+    Of a container that was read again, only what lies outside counts in its mean.
+    """
+    failed = {one.sample.code for one in ones if one.is_outside}
+    return [one for one in ones if one.is_outside or one.sample.code not in failed]
 
 
 def _single(one: JudgedObservation) -> Point:

@@ -7,7 +7,9 @@ from dataclasses import replace
 from typing import Protocol
 
 from stability.evaluation.calibrations import DOUBTFUL, lacking_groups
+from stability.evaluation.failures import Seen
 from stability.evaluation.findings import RecordKind, RecordRemark, RecordRemarks
+from stability.evaluation.follow_up_findings import FollowUp
 from stability.evaluation.index import Index
 from stability.evaluation.phrases import days_text, listed
 from stability.evaluation.readings import (
@@ -43,6 +45,7 @@ KINDS: tuple[RecordKind, ...] = (
     "repeated",
     "extra",
     "at make",
+    "follow-up",
     "stopped",
     "amended",
     "lodged",
@@ -52,19 +55,20 @@ KINDS: tuple[RecordKind, ...] = (
 
 def remarks_on_record(
     index: Index,
-    judged: Sequence[JudgedObservation],
-    statuses: Sequence[CheckStatus],
+    seen: Seen,
     fates: Sequence[SampleFate],
     cycles: Sequence[CycleRun],
+    follow_ups: Sequence[FollowUp],
 ) -> RecordRemarks:
     """Return all that a reader must know about the record."""
     found = [
-        *_of_checks(statuses),
-        *_of_readings(judged),
-        *_of_calibrations(judged),
-        *_of_timing(judged),
+        *_of_checks(seen.statuses),
+        *_of_readings(seen.judged),
+        *_of_calibrations(seen.judged),
+        *_of_timing(seen.judged),
         *_of_samples(index, fates),
         *_of_cycles(cycles),
+        *_of_follow_ups(follow_ups),
         *(_stop(one) for one in index.record.stops),
         *_of_plan(index),
     ]
@@ -270,6 +274,35 @@ def _of_cycles(cycles: Iterable[CycleRun]) -> Iterator[RecordRemark]:
                 person="",
                 text=one.text,
             )
+
+
+def _of_follow_ups(follow_ups: Iterable[FollowUp]) -> Iterator[RecordRemark]:
+    """Yield every answer, superseded ones among them, and what nobody answered."""
+    for one in follow_ups:
+        for place, said in enumerate(one.answers, 1):
+            later = one.answers[place:]
+            after = f"; superseded by entry {later[0].position}" if later else ""
+            text = (
+                f"of entry {one.position}, {said.question}: {said.outcome}: "
+                f"{said.because} ({said.checks_text}){after}"
+            )
+            yield _asked(one, text, said)
+        if one.is_open:
+            yield _asked(one, f"open, of entry {one.position}: {one.text}", None)
+
+
+def _asked(one: FollowUp, text: str, act: _Act | None) -> RecordRemark:
+    return RecordRemark(
+        kind="follow-up",
+        weight="remark",
+        sample=one.sample,
+        check=one.check,
+        attribute=one.attribute,
+        position=one.position if act is None else act.position,
+        done=None if act is None else act.done,
+        person="" if act is None else act.person,
+        text=text,
+    )
 
 
 def _of_plan(index: Index) -> Iterator[RecordRemark]:

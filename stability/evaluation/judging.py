@@ -133,7 +133,10 @@ def _judged(
         limit_text=judgement.limit,
         mark=judgement.mark,
         detail=judgement.detail,
-        remarks=_remarks(index, case, planned, exposures),
+        remarks=(
+            *_remarks(index, case, planned, exposures),
+            *_hidden_by_mean(case, judgement),
+        ),
         takes_part=not left_out,
         left_out=left_out,
         fixed_settings=case.settings,
@@ -171,6 +174,29 @@ def _judgement(index: Index, case: _Case) -> Judgement:
         )
     word = None if case.initial is None else case.initial.word
     return judge_words(seen.readings, attribute, case.limit, word, words=case.words)
+
+
+def _hidden_by_mean(case: _Case, judgement: Judgement) -> tuple[Remark, ...]:
+    """Name single readings outside the limit whose mean lies inside.
+
+    The mean is what the protocol judges; that it hides something has to be seen.
+    """
+    readings = case.seen.readings
+    if judgement.mark != "inside" or judgement.value is None or len(readings) < 2:
+        return ()
+    if case.attribute.from_weights or case.attribute.kind != "measured":
+        return ()
+    value = None if case.initial is None else case.initial.value
+    single = [
+        judge_measured([one], case.limit, value, case.attribute.unit, words="")
+        for one in readings
+    ]
+    outside = [one.detail for one in single if one.mark == "outside"]
+    if not outside:
+        return ()
+    bounds = "; ".join(dict.fromkeys(outside))
+    text = f"{len(outside)} of {len(readings)} readings {bounds}, their mean inside"
+    return (Remark("single reading", "remark", text),)
 
 
 def _judge_weight(index: Index, case: _Case) -> Judgement:

@@ -148,4 +148,6 @@ class Folding:
             taken_over=state.taken_over,
             amendments=tuple(state.amendments),
             certificates=tuple(state.certificates.values()),
+            photographs=tuple(state.photographs),
+            answers=tuple(state.answers),
         )

@@ -12,6 +12,7 @@ from stability.model import content
 from stability.model.age import T0
 from stability.model.certificate import Certificate, certificate_of
 from stability.model.entry import Entry
+from stability.model.follow_up import Answer, answer_of
 from stability.model.moment import Moment, moment_at, parse_moment, parse_utc
 from stability.model.observation import (
     DayFacts,
@@ -24,6 +25,7 @@ from stability.model.observation import (
     Retirement,
     Stop,
 )
+from stability.model.photograph import Photograph, photograph_of
 from stability.model.plan_acts import Amendment, Lodging, TakenOver
 from stability.model.protocol import Protocol
 from stability.model.study import Sample, Study
@@ -66,6 +68,8 @@ class State:
         self.taken_over: TakenOver | None = None
         self.amendments: list[Amendment] = []
         self.certificates: dict[int, Certificate] = {}
+        self.photographs: list[Photograph] = []
+        self.answers: list[Answer] = []
 
     def done(self, entry: Entry) -> Moment:
         """Return when it happened."""
@@ -328,6 +332,24 @@ def _certified(state: State, entry: Entry) -> None:
     )
 
 
+def _photographed(state: State, entry: Entry) -> None:
+    done = state.done(entry)
+    state.photographs.append(
+        photograph_of(
+            entry.content, position=entry.position, done=done, person=entry.person
+        )
+    )
+
+
+def _answered(state: State, entry: Entry) -> None:
+    done = state.done(entry)
+    state.answers.append(
+        answer_of(
+            entry.content, position=entry.position, done=done, person=entry.person
+        )
+    )
+
+
 def _received(_state: State, _entry: Entry) -> None:
     """Leave the record as it is: a receipt tells how the entries came in."""
 
@@ -348,4 +370,6 @@ APPLY: dict[str, Callable[[State, Entry], None]] = {
     content.TAKEN_OVER: _taken_over,
     content.AMENDED: _amended,
     content.CERTIFIED: _certified,
+    content.PHOTOGRAPHED: _photographed,
+    content.ANSWERED: _answered,
 }

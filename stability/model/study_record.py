@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from stability.model.certificate import Certificate
 from stability.model.entry import Head
+from stability.model.follow_up import Answer
 from stability.model.moment import Moment
 from stability.model.observation import (
     DayFacts,
@@ -19,6 +20,7 @@ from stability.model.observation import (
     Retirement,
     Stop,
 )
+from stability.model.photograph import Photograph
 from stability.model.plan_acts import Amendment, Lodging, TakenOver
 from stability.model.protocol import Protocol
 from stability.model.study import Sample, Study
@@ -78,6 +80,10 @@ class StudyRecord:
     amendments: tuple[Amendment, ...] = ()
     #: Every certificate of a laboratory, those set aside among them.
     certificates: tuple[Certificate, ...] = ()
+    #: Every photograph, in order.
+    photographs: tuple[Photograph, ...] = ()
+    #: Every answer of a follow-up, in order.
+    answers: tuple[Answer, ...] = ()
     #: Sample -> its placings in order; worked out once, because plans ask for them
     #: sample by sample.
     _placed: Mapping[str, tuple[Placing, ...]] = field(

@@ -13,6 +13,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
@@ -67,14 +68,45 @@ def write_archive(
         raise ArchiveExistsError(folder)
     for path in views:
         _check_inside(path)
-    made: Path | None = None
-    try:
-        made = Path(tempfile.mkdtemp(prefix=f".{folder.name}.", dir=folder.parent))
+    with _made_whole(folder) as made:
         _write(made / JOURNAL, _journal_lines(entries))
         _write_attachments(made, files)
         for path, content in views.items():
             whole = content.encode() if isinstance(content, str) else content
             _write(made / path, [whole])
+
+
+def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
+    """Write files into a new folder, all of them or none.
+
+    Parameters
+    ----------
+    folder
+        A new folder; only its owner can open it.
+    files
+        Path inside the folder -> its bytes.
+
+    Raises
+    ------
+    ArchiveExistsError, UnsafePathError, FullDiskError, FolderNotWritableError
+        As `write_archive` does.
+    """
+    if os.path.lexists(folder):
+        raise ArchiveExistsError(folder)
+    for path in files:
+        _check_inside(path)
+    with _made_whole(folder) as made:
+        for path, content in files.items():
+            _write(made / path, [content])
+
+
+@contextmanager
+def _made_whole(folder: Path) -> Iterator[Path]:
+    """Give a folder beside the one wanted, which takes its name when it is whole."""
+    made: Path | None = None
+    try:
+        made = Path(tempfile.mkdtemp(prefix=f".{folder.name}.", dir=folder.parent))
+        yield made
         made.rename(folder)
     except OSError as error:
         raise _fault(error, folder) from error

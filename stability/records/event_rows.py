@@ -6,9 +6,9 @@ means `observed`, an empty `entered` means `done`, an empty `person` the one who
 or logs. What a kind needs beyond its columns stands in `settings` as `name=value`,
 several separated by `;`.
 
-===========  ==================================================================
+============ ==================================================================
 kind         what its columns hold
-===========  ==================================================================
+============ ==================================================================
 observed     sample, check (empty: worked out; `extra`: none), attribute (name,
              short name, `w`, `w2`), reading as typed at the bench (`5.47/5.49`,
              `not-measured`), unit (only to check it), settings (`dilution=10 %`,
@@ -36,7 +36,11 @@ certified    attribute: `challenge`, `count` or an attribute; check: the age of 
              tested; reading: results separated by `;`; sample where one is named;
              settings: `laboratory=…; number=…; batch=A; version=1.0; pack=JAR;
              issued=2026-04-20`, `standard=…`, `verdict=…`, `file=NAME` beside this file
-===========  ==================================================================
+photographed sample; reading: a cleaned copy beside this file; attribute, check;
+             because: the caption
+answered     refers_to; settings: `right sample=yes; weight=no`; reading: the outcome;
+             because
+============ ==================================================================
 
 `refers_to` is the position of the entry in the study's record. The opening is entry 1,
 so in a folder's `events.csv` it is the line of the row: the first row, below the
@@ -66,6 +70,7 @@ from stability.model.observation import DayFacts
 from stability.model.plain_text import checked_name
 from stability.records import acts, observing
 from stability.records.acts import Scope
+from stability.records.beside_rows import BESIDE_ROWS
 from stability.records.continuation import Continuation
 from stability.records.guards import checked_moment, resolve_sample
 from stability.records.intake import checked_unit, find_attribute
@@ -382,4 +387,5 @@ _KINDS: Final[Mapping[str, _Make]] = {
     "stopped": _stopped,
     "noted": _noted,
     **PLAN_ROWS,
+    **BESIDE_ROWS,
 }

@@ -68,6 +68,8 @@ KINDS: Final = frozenset(
         content.AMENDED,
         *INSTRUMENT_KINDS,
         content.CERTIFIED,
+        content.PHOTOGRAPHED,
+        content.ANSWERED,
     }
 )
 
@@ -130,10 +132,18 @@ def checked_archive(folder: Path) -> Archive:
     """
     archive = read_archive(folder, KINDS)
     expected: dict[str, str] = {}
+    differing: list[str] = []
     for subject in _studies_in(archive):
         entries = [one for one in archive.entries if one.subject == subject]
-        expected |= views.compared(record_of(entries).record, entries)
-    differing = differing_views(archive, expected)
+        record = record_of(entries).record
+        expected |= views.compared(record, entries)
+        differing += [
+            path
+            for path, sha256 in views.photographs_in(record).items()
+            if path in archive.views
+            and hashlib.sha256(archive.views[path]).hexdigest() != sha256
+        ]
+    differing += differing_views(archive, expected)
     if differing:
         raise ViewDiffersError(str(folder), ", ".join(differing))
     there = {one.sha256 for one in archive.files}

@@ -17,8 +17,8 @@ from typing import Final, Literal
 
 from sqlalchemy import Connection, Row, func, select
 
-from stability.errors import ChangedAttachmentError
-from stability.model.entry import Anchor, Head, WorkspaceHead, link
+from stability.errors import ChangedAttachmentError, LineFormError
+from stability.model.entry import Anchor, Head, WorkspaceHead, entry_from_line, link
 from stability.records import attachment as attachments
 from stability.records.flaw import (
     Flaw,
@@ -200,9 +200,20 @@ def _look_at(walk: _Walk, number: int, subject: str, position: int, line: str) -
     if entered < before:
         walk.steps.append(ClockStep(f"{subject}/{position}", entered, before))
     walk.entered[subject] = entered
-    if '"attachment":"' in line:
-        for sha256 in _ATTACHMENT.findall(line):
-            walk.wanted.setdefault(sha256, (f"{subject}/{position}", number))
+    named = _ATTACHMENT.findall(line) if '"attachment":"' in line else []
+    # Only a line that may name a file is decoded: that costs more than all the rest.
+    named += _files_of(line) if '"file":{' in line else []
+    for sha256 in named:
+        walk.wanted.setdefault(sha256, (f"{subject}/{position}", number))
+
+
+def _files_of(line: str) -> list[str]:
+    """Return what an entry names as its file; nothing where the line was spoilt."""
+    try:
+        read = entry_from_line(line, "")
+    except LineFormError:
+        return []
+    return list(attachments.cited([read]))
 
 
 def _pass_anchors(walk: _Walk, row: Row[int, str, int, str, str, str]) -> None:

@@ -124,6 +124,11 @@ def compared(record: StudyRecord, entries: Sequence[Entry]) -> dict[str, str]:
     return {path: text for path, text in every.items() if path != README}
 
 
+def photographs_in(record: StudyRecord) -> dict[str, str]:
+    """Return path -> SHA-256 of every photograph, as it stands in an archive."""
+    return {f"photographs/{one.name}": one.sha256 for one in record.photographs}
+
+
 def readme(record: StudyRecord) -> str:
     """Return how to read the folder, and how to check it without this program."""
     title = f"{record.study.product}, version {record.study.version}: study "

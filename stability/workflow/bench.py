@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 
 from stability.errors import ReportExistsError, StudyNeededError
 from stability.model import content
+from stability.model.observation import RETIRED_AS_FAILED
 from stability.workflow.entry_words import day_words, entry_words, placing_words
+from stability.workflow.follow_ups import look_lines
 from stability.workflow.occasion import Occasion, person_of
 from stability.workflow.readings import correct, invalidate, log, log_file, note
 from stability.workflow.writing import Act, of_sample, of_study, write
@@ -229,7 +231,10 @@ def retire(
         found = resolve_sample(book.plan, sample)
         held = checked.retire(book.plan, found, reason, because, when)
         text = f"{echo(book.plan, found.code)}: {held['reason']}"
-        yield Act(content.RETIRED, held, when, text)
+        failed = held["reason"] in RETIRED_AS_FAILED
+        reference = f"{book.plan.study.code}/{book.head.position + 1}"
+        remarks = look_lines([reference]) if failed else ()
+        yield Act(content.RETIRED, held, when, text, remarks)
 
     return write(at, of_sample(at, sample, study, done), acts)
 

@@ -131,6 +131,17 @@ def _result(one: _Held) -> str:
     return f"{one['name']}{day} {one['qualifier']}{one['value']}{log}"
 
 
+def _photographed(held: _Held) -> str:
+    of = f" of {held['attribute']}" if held["attribute"] else ""
+    said = f": {held['caption']}" if held["caption"] else ""
+    return f"{held['check'] or 'extra'}: photograph{of}{said}"
+
+
+def _answered(held: _Held) -> str:
+    asked = f"follow-up of {held['refers_to']}, {held['question']}"
+    return f"{asked}: {held['outcome']}{_because(held)}"
+
+
 def _because(held: _Held) -> str:
     return f": {held['because']}" if held["because"] else ""
 
@@ -150,5 +161,7 @@ _WORDS: Mapping[str, Callable[[_Held], str]] = {
     content.LODGED: _lodged,
     content.TAKEN_OVER: lambda held: f"taken over from older notes{_because(held)}",
     content.AMENDED: _amended,
+    content.PHOTOGRAPHED: _photographed,
+    content.ANSWERED: _answered,
     content.CERTIFIED: certificate_words,
 }

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
         KineticFinding,
     )
     from stability.evaluation.findings import Evaluation  # noqa: TC004
+    from stability.evaluation.follow_up_findings import FollowUp  # noqa: TC004
     from stability.evaluation.life_findings import AttributeLife  # noqa: TC004
     from stability.evaluation.readings import JudgedObservation  # noqa: TC004
     from stability.evaluation.series import MeasuredSeries  # noqa: TC004
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     __all__ = [
         "AttributeLife",
         "Evaluation",
+        "FollowUp",
         "HeatFinding",
         "JudgedObservation",
         "KineticFinding",
@@ -51,6 +53,16 @@ class ReportWritten:
     as_of: date
     #: Where the record stood: subject, position and digest.
     anchor: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """Observations that were asked for."""
+
+    #: The observations, judged.
+    judged: tuple[JudgedObservation, ...]
+    #: Follow-ups of the whole study.
+    follow_ups: tuple[FollowUp, ...]
 
 
 def evaluate(at: Occasion, study: str, *, as_of: str | None = None) -> Evaluation:
@@ -136,6 +148,31 @@ def show(
     StabilityError
         If a study, name or day is not known.
     """
+    return shown(
+        at, study, sample=sample, attribute=attribute, condition=condition,
+        check=check, as_of=as_of,
+    ).judged  # fmt: skip
+
+
+def shown(
+    at: Occasion,
+    study: str,
+    *,
+    sample: str | None = None,
+    attribute: str | None = None,
+    condition: str | None = None,
+    check: str | None = None,
+    as_of: str | None = None,
+) -> Shown:
+    """Return observations with their marks, and what those outside ask.
+
+    Parameters are those of `show`.
+
+    Raises
+    ------
+    StabilityError
+        If a study, name or day is not known.
+    """
     from stability.records.acts import find_check
     from stability.records.guards import resolve_sample
     from stability.records.intake import find_attribute
@@ -151,7 +188,7 @@ def show(
         find_name(condition, protocol.conditions, "condition") if condition else None
     )
     planned = find_check(check, ("T0", *protocol.all_checks())) if check else None
-    return tuple(
+    judged = tuple(
         one
         for one in evaluation.judged
         if (code is None or one.sample.code == code)
@@ -159,6 +196,7 @@ def show(
         and place in {None, one.condition}
         and planned in {None, one.check}
     )
+    return Shown(judged, evaluation.follow_ups)
 
 
 def report(

@@ -25,8 +25,8 @@ _OF_CALIBRATION = {"calibration", "doubtful"}
 _FEWEST_EARLIER = 4
 #: What is looked at before the product is suspected. Common practice.
 LOOK_FIRST = (
-    "Look first at the instrument and its calibration, then whether this is the right "
-    "sample, then at its temperature when it was read. The reading stays as stored."
+    "Look first whether this is the right sample, then at its temperature when it was "
+    "read, then at the instrument and its calibration. The reading stays as stored."
 )
 
 
@@ -91,7 +91,9 @@ def mark_words(judged: JudgedObservation) -> str:
     )
     if judged.mark == "recorded only":
         return f"{judged.mark}{calibration}"
-    detail = f" ({judged.detail})" if judged.detail else ""
+    said = [judged.detail] if judged.detail else []
+    said += [one.text for one in judged.remarks if one.code == "single reading"]
+    detail = f" ({'; '.join(said)})" if said else ""
     against = f"limit {judged.limit_text}: {judged.mark}{detail}"
     return f"{_value(judged)}{against}{calibration}"
 

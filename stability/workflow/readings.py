@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,6 +15,7 @@ from stability.errors import (
 from stability.model import content
 from stability.workflow.entry_words import entry_words, sample_in
 from stability.workflow.occasion import Occasion, facts_of_day, person_of
+from stability.workflow.photographs import photograph_acts
 from stability.workflow.writing import Act, of_sample, of_study, write
 from stability.workflow.written import Written, echo, written
 
@@ -43,10 +44,12 @@ def log(
     observers: Sequence[str] = (),
     control: str | None = None,
     blind: bool = False,
+    photos: Sequence[str] = (),
+    caption: str | None = None,
     accept_far: bool = False,
     confirm: Confirm | None = None,
 ) -> tuple[Written, ...]:
-    """Log readings of one sample.
+    """Log readings of one sample, and photographs of it.
 
     Parameters
     ----------
@@ -68,6 +71,9 @@ def log(
         When it was read, as typed; None: now.
     settings, observers, control, blind
         What holds for this line, before what was set for the day.
+    photos, caption
+        Files of photographs, `colour=jar.jpg` where one shows an attribute, and what
+        is said of them.
     accept_far
         Whether readings far from the last ones are taken without a question.
     confirm
@@ -79,8 +85,11 @@ def log(
         If anything cannot be taken, or was not confirmed; nothing was written.
     """
     from stability.records import acts as checked
-    from stability.records import observing
+    from stability.records import observing, photographing
     from stability.records.guards import checked_moment, resolve_sample
+
+    shown = [photographing.read_shown(one, caption) for one in photos]
+    check_of = photographing.check_shown if not readings else observing.resolve_check
 
     def acts(book: Continuation, *, sure: bool) -> Iterator[Act]:
         plan = book.plan
@@ -89,20 +98,20 @@ def log(
         facts = observing.bench_facts(
             facts_of_day(plan.days, when, at.account),
             observers=observers,
-            settings=checked.read_settings(
-                plan, book.names.spread(settings, plan.protocol.attributes, readings)
-            ),
+            settings=_settings(book, settings, readings),
             control=checked.read_control(plan, [control] if control else []),
             blind=blind,
             because=because,
         )
-        place = observing.resolve_check(book, found, check, when)
-        for one in observing.observe(
+        place = check_of(book, found, check, when)
+        logged = () if shown and not readings else observing.observe(
             book, found, place, readings, facts,
             done=when, repeat=repeat, accept_far=sure,
-        ):  # fmt: skip
+        )  # fmt: skip
+        for one in logged:
             text = f"{echo(plan, found.code, place or 'extra')}: {one.text}"
             yield Act(content.OBSERVED, one.held, when, text, one.remarks)
+        yield from photograph_acts(book, found, place, shown, when)
 
     of = of_sample(at, sample, study, done)
     return _confirmed(
@@ -282,6 +291,15 @@ def note(
         yield Act(content.NOTED, held, when, f"{held['sample'] or about}: {text}")
 
     return write(at, of, acts)
+
+
+def _settings(
+    book: Continuation, settings: Sequence[str], readings: Sequence[str]
+) -> Mapping[str, Mapping[str, str]]:
+    from stability.records.acts import read_settings
+
+    named = book.names.spread(settings, book.plan.protocol.attributes, readings)
+    return read_settings(book.plan, named)
 
 
 def _study_in(reference: str) -> str:

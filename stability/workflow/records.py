@@ -12,6 +12,7 @@ from stability.errors import DivergingRecordError, StabilityError
 from stability.workflow.around import chains_of
 from stability.workflow.entry_words import entry_words
 from stability.workflow.occasion import Occasion, person_of
+from stability.workflow.photographs import copies_of
 from stability.workflow.sources import entries_of
 from stability.workflow.written import Written, written
 
@@ -93,11 +94,16 @@ def export(at: Occasion, study: str, target: Path) -> Exported:
     from stability.records.archive import write_archive
     from stability.records.attachment import cited
     from stability.records.store import record_of
-    from stability.records.views import views_of
+    from stability.records.views import photographs_in, views_of
 
     entries = entries_of(at, study)
     record = record_of(entries).record
-    views = views_of(record, entries)
+    photographs = photographs_in(record)
+    copies = copies_of(at, study, list(photographs.values()))
+    views: dict[str, str | bytes] = {
+        **views_of(record, entries),
+        **{path: copies[sha256] for path, sha256 in photographs.items()},
+    }
     beside = tuple(chains_of(at, study, record).values())
     every = [*entries, *(one for chain in beside for one in chain)]
     with _files(at, study, entries) as files:

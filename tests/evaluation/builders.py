@@ -18,8 +18,10 @@ from stability.model.attribute import Attribute, Setting
 from stability.model.condition import Condition, CycleStep
 from stability.model.entry import Draft, chain
 from stability.model.fold import entries_as_of, fold
+from stability.model.follow_up import FIRST_CHECKS, NOT_LOOKED_AT, OUTSIDE_QUESTION
 from stability.model.limit import Band, Limit
 from stability.model.observation import Reading
+from stability.model.photograph import Original
 from stability.model.protocol import Protocol, T0Rule
 from stability.model.study import AsSold, Batch, Pack, Request, Sample, Study
 from stability.model.study_record import StudyRecord
@@ -235,6 +237,34 @@ class Bench:
     def retire(self, code: str, reason: str, done: str, because: str = "seen") -> int:
         """Let a sample leave."""
         return self._add(content.RETIRED, content.retired(code, reason, because), done)
+
+    def photograph(
+        self, code: str, check: str | None, done: str, **more: Any
+    ) -> int:  # fmt: skip
+        """Take a photograph of a sample; its digest tells one from another."""
+        number = len(self.drafts) + 1
+        said = content.photographed(
+            code,
+            check,
+            more.pop("attribute", None),
+            more.pop("caption", ""),
+            name=f"{code}_{check or 'extra'}_{done}_{number}.jpg",
+            sha256=more.pop("sha256", f"{number:064x}"),
+            size=1000,
+            pixels=more.pop("pixels", (30, 40)),
+            original=Original("jar.jpg", f"{number:063x}f", 4000),
+            taken=None,
+        )
+        return self._add(content.PHOTOGRAPHED, said, done)
+
+    def answer(
+        self, refers_to: int, outcome: str, done: str, because: str = "seen", **at: str
+    ) -> int:
+        """Answer a follow-up; `right_sample="yes"` for what was looked at."""
+        looked = {name.replace("_", " "): found for name, found in at.items()}
+        checks = {name: looked.get(name, NOT_LOOKED_AT) for name in FIRST_CHECKS}
+        said = content.answered(refers_to, OUTSIDE_QUESTION, checks, outcome, because)
+        return self._add(content.ANSWERED, said, done)
 
     def stop(self, done: str, because: str = "off sale", **scope: str) -> int:
         """End the study or a part of it."""

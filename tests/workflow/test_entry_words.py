@@ -9,6 +9,7 @@ import pytest
 from stability.model import content
 from stability.model.entry import Draft, Entry, chain
 from stability.model.observation import Reading
+from stability.model.photograph import Original
 from stability.workflow.entry_words import entry_words, sample_in
 
 CODE = "HDC-005-Y"
@@ -20,6 +21,18 @@ NOSE = content.observed(
     [Reading("changed", observer="Ana"), Reading("as control", observer="Ben")],
     repeats=4,
     because="doubted",
+)
+SEEN = content.photographed(
+    CODE,
+    "4w",
+    "colour",
+    "at the rim",
+    name="a.jpg",
+    sha256="0" * 64,
+    size=9,
+    pixels=(3, 4),
+    original=Original("b.jpg", "1" * 64, 99),
+    taken=None,
 )
 A_WHOLE_DAY = (
     f"2026-03-02: Ana, Ben; pH.dilution 10 %; against {CODE}; odour against HDC-006-W; "
@@ -136,7 +149,15 @@ def entry(kind: str, held: dict[str, Any]) -> Entry:
             content.amended("asked for", ["a: 1 → 2", "b: 3, new"]),
             "plan amended: a: 1 → 2; b: 3, new: asked for",
         ),
-        ("answered/1", {"with": "notary"}, "answered/1"),
+        (
+            content.ANSWERED,
+            content.answered(
+                12, "outside its limit", {"weight": "no"}, "confirmed", "dried out"
+            ),
+            "follow-up of 12, outside its limit: confirmed: dried out",
+        ),
+        (content.PHOTOGRAPHED, SEEN, "4w: photograph of colour: at the rim"),
+        ("foreseen/1", {"with": "notary"}, "foreseen/1"),
     ],
 )
 def test_every_kind_is_told_in_words(
