@@ -145,7 +145,8 @@ def opened(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("opened")
     (folder / "small.toml").write_text(PROTOCOL, encoding="utf-8")
     (folder / "study.toml").write_text(STUDY, encoding="utf-8")
-    _run_all(folder, ("start", str(folder / "study.toml")))
+    plan = ("--plan-record", str(folder / "plan.pdf"))
+    _run_all(folder, ("start", str(folder / "study.toml"), *plan))
     return folder
 
 
