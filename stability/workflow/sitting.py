@@ -20,6 +20,7 @@ from stability.workflow.entering_words import (
     question_lines,
     sample_lines,
 )
+from stability.workflow.follow_ups import open_lines
 from stability.workflow.kept_study import KeptStudy
 from stability.workflow.marks import mark_words, out_of_trend_remarks
 from stability.workflow.occasion import Occasion, facts_of_day
@@ -171,6 +172,7 @@ class Sitting:
         for judged in now.judged:
             if judged.observation.position == one.position:
                 yield from _mark_lines(judged)
+        yield from (f"    ! {line.strip()}" for line in open_lines(now))
         yield from (f"    ! {remark}" for remark in out_of_trend_remarks(now))
 
     def _put_down(self, at: Occasion) -> Iterator[str]:

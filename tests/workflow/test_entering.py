@@ -111,11 +111,14 @@ def test_words_of_a_scale_keep_their_blanks(desk: Desk) -> None:
 
 
 def test_no_number_is_taken_for_the_code_of_a_jar(desk: Desk) -> None:
-    # Typed short, 0092 to 0099 and the like may be codes with their check character.
-    for number in range(100, 99_999, 7):
-        for text in (str(number), f"{number / 100:.2f}", f"{number}/{number}"):
-            turn = take(IN_HAND, desk, at(desk, "spread"), text)
-            assert turn.wish == Readings(ROOM_A, "2w", (f"spread={text}",))
+    texts = [str(number) for number in range(100, 99_999, 7)]
+    texts += [f"{number / 100:.2f}" for number in range(100, 99_999, 7)]
+    # Digits that are codes of this study, typed short: HDC-001-5, HDC-010-3.
+    for text in (*texts, "0015", "0103", "5.47/5.49"):
+        turn = take(IN_HAND, desk, at(desk, "spread"), text)
+        assert turn.wish == Readings(ROOM_A, "2w", (f"spread={text}",))
+    for code in ("010-3", "005Y"):
+        assert take(IN_HAND, desk, Question("sample"), code).walk.sample is not None
 
 
 def test_the_line_asked_again_is_sure_and_no_other(desk: Desk) -> None:

@@ -152,6 +152,10 @@ def test_outside_its_limit_is_told_at_once_and_stored(sitting: Bench) -> None:
     assert told[0].endswith("pH 5.95 / 5.97")
     assert told[1].startswith("    mean 5.96, limit 5.0 to 5.9: outside")
     assert told[2] == "    ! pH is outside its limit"
+    assert told[3].startswith(
+        "    ! HDC/15  outside: a follow-up is open. Look in this"
+    )
+    assert told[4].startswith("    ! stability follow-up HDC/15 --checked")
     assert entries(sitting.at)[-1][2]["readings"][0]["value"] == "5.95"
 
 
