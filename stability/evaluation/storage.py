@@ -108,6 +108,7 @@ def storage_of(
         ),
         places=tuple(_used(one.place) for code, one in places.items() if code in used),
         envelopes=tuple(one for one in drawn if one is not None),
+        zone=record.zone,
     )
 
 
@@ -226,7 +227,8 @@ def _condition(
         for start, end in periods:
             excursions += looking.excursions(code, meant, start, end)
     known = any(looking.place(one.code) is not None for one in spells)
-    span = temperature_span(condition)
+    ranges = {one.meant for one in spells}
+    span = next(iter(ranges)) if len(ranges) == 1 else None
     return ConditionStorage(
         condition=condition.name,
         places=tuple(dict.fromkeys(one.named for one in spells if one.named)),
@@ -336,7 +338,8 @@ def _of_place(condition: Condition, readings: PlaceReadings) -> Iterator[str]:
         yield f"The file {listed(readings.lacking)} of {place.name} is not at hand."
     if not (place.logs() or place.looks()):
         yield f"{place.name} is registered, but no logger or look of it is on record."
-    if span is not None and place.meant is not None and span != place.meant:
+    stated = span is not None and span[0] < span[1]
+    if stated and place.meant is not None and span != place.meant:
         yield (
             f"{place.name} is registered for {place.meant_words()}; here it is held "
             f"against what the protocol means for {condition.name}."

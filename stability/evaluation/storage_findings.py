@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Literal
+from typing import Final, Literal
+from zoneinfo import ZoneInfo
 
 from stability.model.entry import Head
 from stability.model.place import Direction, ExcursionAnswer, Range
 from stability.model.storage_figures import MinMaxFigures
 
+_UTC: Final = ZoneInfo("UTC")
 #: Where an excursion is known from.
 KnownFrom = Literal["logger", "look", "stated event"]
 
@@ -242,6 +244,8 @@ class Storage:
     places: tuple[PlaceUsed, ...] = ()
     #: Readings to be drawn, condition by condition.
     envelopes: tuple[Envelope, ...] = ()
+    #: The study's time zone, in which times are told.
+    zone: ZoneInfo = _UTC
     #: Sample -> excursions that it met; worked out once.
     _met: Mapping[str, tuple[StorageExcursion, ...]] = field(
         init=False, repr=False, compare=False
