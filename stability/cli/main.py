@@ -86,7 +86,11 @@ def program_version() -> str:
 
 
 def main() -> None:
-    """Run the command line and leave with its exit code."""
+    """Run the command line and leave with its exit code.
+
+    Whatever it writes is for its owner only: records and reports hold people's names.
+    """
+    os.umask(0o077)
     for stream in (sys.stdout, sys.stderr):
         # A terminal that cannot print a sign must not stop a reading being stored.
         getattr(stream, "reconfigure", lambda **_: None)(errors="backslashreplace")
