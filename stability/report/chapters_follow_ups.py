@@ -64,7 +64,9 @@ def _rows(one: FollowUp) -> list[TableRow]:
         return [[str(one.position), words, repeats, "", "", "", ""]]
     last = len(one.answers) - 1
     return [
-        _row(one, said, superseded=place < last, repeats=repeats)
+        _row(
+            one, said, superseded=place < last, repeats="" if place < last else repeats
+        )
         for place, said in enumerate(one.answers)
     ]
 
