@@ -6,8 +6,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
-from stability.errors import FarReadingError, RowsError
+from stability.errors import FarReadingError, RowsError, StabilityError
 from stability.model import content
 from stability.records.continuation import Continuation
 from stability.records.event_rows import RowRules, add_rows
@@ -341,3 +343,60 @@ def test_a_time_without_offset_is_local(book: Continuation) -> None:
     assert book.added[0].done == "2026-04-06T10:00:00+01:00"
     stored = datetime(2026, 4, 6, 9, 0, tzinfo=UTC)
     assert book.added[0].entered == stored.strftime("%Y-%m-%dT%H:%M:%SZ")
+
+
+#: What stands in the column `kind`, and what nobody knows.
+KINDS = (
+    "observed", "corrected", "invalidated", "placed", "retired", "missed", "day",
+    "stopped", "noted", "lodged", "taken-over", "dreamt",
+)  # fmt: skip
+CELLS = {
+    "kind": ["", *KINDS],
+    "done": ["", "2026-03-05", "2026-03-20T09:15", "2026-13-01", "5.3.2026"],
+    "entered": ["", "2026-03-05T10:00:00Z"],
+    "sample": ["", "001-5", "HDC-009-Q", "009-X", "017-Q", "x"],
+    "check": ["", "T0", "2w", "extra", "c2", "9w"],
+    "attribute": ["", "pH", "odour", "w", "sep", "nothing"],
+    "reading": ["", "5.50/5.52", "0/1", "not-measured", "broken", "NaN", "1e9", "-1"],
+    "settings": ["", "dilution=10 %", "batch=A", "step=next", "=", "a=b=c"],
+    "observers": ["", "Ana; Ben", ";", "Ana"],
+    "refers_to": ["", "1", "2", "HDC/3", "0", "99", "x"],
+    "because": ["", "seen", "=1+1", "\u202e"],
+}
+
+
+@settings(
+    max_examples=60,
+    deadline=None,
+    derandomize=True,
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
+@given(
+    rows=st.lists(
+        st.fixed_dictionaries(
+            {
+                name: st.one_of(
+                    st.sampled_from(cells),
+                    st.text(
+                        st.characters(codec="utf-8", exclude_characters='"'), max_size=6
+                    ),
+                )
+                for name, cells in CELLS.items()
+            }
+        ),
+        min_size=1,
+        max_size=4,
+    )
+)
+def test_whatever_the_rows_are_they_are_taken_or_refused_in_words(
+    tmp_path: Path, rows: list[dict[str, str]]
+) -> None:
+    book = opened_book(tmp_path)
+    said = ""
+    try:
+        take(book, *(row(**cells) for cells in rows))
+    except StabilityError as refused:
+        said = str(refused)
+
+    assert said or len(book.added) <= len(rows)
+    assert "Traceback" not in said
