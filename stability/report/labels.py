@@ -7,11 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time
 from functools import partial
-from itertools import groupby
 from pathlib import Path
-from typing import Any, Final
 
-from reportlab.graphics.barcode.qr import QrCodeWidget
 from reportlab.lib.colors import black
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
@@ -22,7 +19,6 @@ from stability.model.study_record import StudyRecord
 from stability.report.fonts import ReportFonts, load_fonts
 from stability.report.label_layout import (
     READABLE,
-    Box,
     FittedLabel,
     LabelFrame,
     fitted,
@@ -32,16 +28,11 @@ from stability.report.label_sizes import LabelSheet
 from stability.report.label_words import Label, labels_of
 from stability.report.pages import ANCHORS_KEY, AS_OF_KEY, PageSetup, PdfDescription
 from stability.report.pdf import drawn_pdf_bytes
+from stability.report.qr_code import draw_qr
 from stability.report.styles import QUIET
 from stability.report.text import draw_runs, shortened, text_runs
 from stability.report.whole_file import check_place, write_whole
 from stability.report.wording import count
-
-#: A sample code has at most 12 characters of the alphanumeric set, which 21 modules
-#: hold at this level (ISO/IEC 18004): a quarter of them may be frosted over.
-_QR_LEVEL: Final = "Q"
-#: White modules around a QR code (ISO/IEC 18004).
-_QUIET_ZONE: Final = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,31 +181,14 @@ def _draw_label(
     runs = text_runs(drawn.code, fonts, "bold")
     draw_runs(canvas, frame.code.left, base, runs, frame.code_size)
     if frame.qr is not None:
-        _draw_qr(canvas, drawn.code, frame.qr, height)
+        qr = frame.qr
+        draw_qr(canvas, drawn.code, qr.left, height - qr.top, qr.width)
     lines = drawn.lines
     base = height - frame.lines.top - lines.size
     for line in lines.lines:
         runs = text_runs(line.text, fonts, line.face)
         draw_runs(canvas, frame.lines.left, base, runs, lines.size)
         base -= lines.leading
-
-
-def _draw_qr(canvas: Canvas, code: str, box: Box, height: float) -> None:
-    """Draw a QR code as one path: bar by bar takes twice as long."""
-    widget: Any = QrCodeWidget(code, barLevel=_QR_LEVEL)
-    encoder = widget.qr
-    encoder.make()
-    side = box.width / (encoder.getModuleCount() + 2 * _QUIET_ZONE)
-    path = canvas.beginPath()
-    for number, row in enumerate(encoder.modules, start=1):
-        y = height - box.top - (number + _QUIET_ZONE) * side
-        at = _QUIET_ZONE
-        for dark, run in groupby(map(bool, row)):
-            length = len(list(run))
-            if dark:
-                path.rect(box.left + at * side, y, length * side, side)
-            at += length
-    canvas.drawPath(path, stroke=0, fill=1)
 
 
 def _draw_outline(
