@@ -139,6 +139,16 @@ def test_the_guide_begins_with_the_whole_check() -> None:
     assert os.access(ROOT / ".ci" / "run", os.X_OK)
 
 
+def test_the_guide_names_tests_that_are_there() -> None:
+    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    _, _, table = guide.partition("## What inspectors expect")
+    rows = [one for one in table.split("\n## ")[0].splitlines() if "| `" in one]
+    named = [one for row in rows for one in re.findall(r"`([a-z_/]+\.py)`", row)]
+
+    assert len(named) > 20
+    assert [one for one in named if not (ROOT / "tests" / one).is_file()] == []
+
+
 def test_readme_names_every_exit_code() -> None:
     from stability.cli import main
 
