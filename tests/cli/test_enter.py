@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from stability.errors import AnswersStoppedError
 from tests.cli.conftest import Workspace
 from tests.cli.terminals import Terminal
 
@@ -157,7 +158,8 @@ def test_the_first_line_of_a_pipe_that_is_not_taken_ends_it(
     ran = logged.run("enter", "TRK", *ON)
 
     assert ran.code == 2
-    assert "Line 3 of the answers, 'odd', was not taken: odour 'odd'" in ran.err
+    wording = str(AnswersStoppedError(3, "odd", "odour 'odd' is not one of"))
+    assert f"stability: {wording.partition(' What was told')[0]}" in ran.err
     assert len(positions(logged.folder)) == before + 1
     assert logged.run("verify").code == 0
 
