@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from functools import cache, partial
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -11,23 +10,20 @@ import typer
 
 from stability.cli import options
 from stability.cli.app import BENCH, app
+from stability.cli.log_file import show_file, store_file
 from stability.cli.output import tell_written
 from stability.cli.surroundings import confirmation, occasion
+from stability.cli.told import tell_judged
 from stability.errors import (
+    FileOptionError,
+    FileSaysItselfError,
     NothingToLogError,
     PhotographAloneError,
     ReadingsAndFileError,
 )
 from stability.workflow import bench
-from stability.workflow.follow_ups import open_lines
-from stability.workflow.marks import (
-    JudgedNow,
-    judged_now,
-    marks,
-    out_of_trend_remarks,
-)
+from stability.workflow.file_forms import FileForms
 from stability.workflow.occasion import Occasion
-from stability.workflow.written import Written
 
 MayBeSample = Annotated[
     str | None,
@@ -49,7 +45,7 @@ def log(
     readings: Readings = None,
     from_file: Annotated[
         Path | None,
-        typer.Option("--from", metavar="FILE", help="A CSV with one row a reading."),
+        typer.Option("--from", metavar="FILE", help="A CSV file or XLSX workbook."),
     ] = None,
     study: options.OfStudy = None,
     check: Annotated[
@@ -83,6 +79,23 @@ def log(
     decimal_comma: Annotated[
         bool, typer.Option("--decimal-comma", help="The file writes 5,47 for 5.47.")
     ] = False,
+    dates: Annotated[
+        str | None,
+        typer.Option(
+            "--dates",
+            metavar="dmy|mdy|ymd",
+            help="Order in which the file writes days that may be read in two ways.",
+        ),
+    ] = None,
+    sheet: Annotated[
+        str | None,
+        typer.Option("--sheet", metavar="NAME", help="Sheet of the workbook."),
+    ] = None,
+    dry_run: Annotated[
+        bool,
+        typer.Option("--dry-run", help="Print what would be stored; store nothing."),
+    ] = False,
+    form: options.Form = options.Format.table,
     yes: options.Yes = False,
     on: options.On = None,
     person: options.Person = None,
@@ -99,40 +112,79 @@ def log(
     kept, without the place where it was taken; a mouldy or swollen sample stays
     closed and is photographed through the glass.
 
-    A file has a header and one row for each attribute of a sample: sample, attribute,
-    reading, and where they are needed check, done, unit, settings, observers, because.
+    A file has a header and one row for each check of a sample, with a column for each
+    attribute: sample, or batch, pack and condition; date; pH, or pH 1 and pH 2;
+    pH.dilution for a setting; where needed check, observers, because, note. Or one row
+    for each reading: sample, attribute, reading, done. An empty cell is not recorded;
+    a cell with a formula is refused. All rows are stored or none, all faults are told
+    at once, and a row that is stored already is passed over, so the same file may come
+    twice. The file is kept as received.
 
     Example:
 
       stability log 014W w=78.42 pH=5.47/5.49 odour=0/1 w2=73.10
     """
+    _check_options(from_file, locals())
     at, confirm = occasion(records, person), None if yes else confirmation()
     code, typed = _given(sample, readings, from_file, photo, caption)
     if from_file is not None:
-        written = bench.log_file(
-            at, from_file, study=study, decimal_comma=decimal_comma,
-            accept_far=yes, confirm=confirm,
-        )  # fmt: skip
+        forms = FileForms(study, sheet, decimal_comma, dates)
+        _from_file(at, from_file, forms, dry_run=dry_run, yes=yes, form=form)
+        return
+    written = bench.log(
+        at, code, typed, study=study, check=check, repeat=repeat,
+        because=because, done=on, settings=settings or (),
+        observers=observers or (), control=control, blind=blind,
+        photos=photo or (), caption=caption, accept_far=yes, confirm=confirm,
+    )  # fmt: skip
+    tell_judged(at, written)
+
+
+def _from_file(
+    at: Occasion,
+    file: Path,
+    forms: FileForms,
+    *,
+    dry_run: bool,
+    yes: bool,
+    form: options.Format,
+) -> None:
+    if dry_run:
+        show_file(at, file, forms, form)
     else:
-        written = bench.log(
-            at, code, typed, study=study, check=check, repeat=repeat,
-            because=because, done=on, settings=settings or (),
-            observers=observers or (), control=control, blind=blind,
-            photos=photo or (), caption=caption, accept_far=yes, confirm=confirm,
-        )  # fmt: skip
-    _tell(at, written)
+        store_file(at, file, forms, yes=yes)
 
 
-def _tell(at: Occasion, written: Sequence[Written]) -> None:
-    """Tell what is stored, held against limits and then against its history."""
-    now = cache(partial(judged_now, at, written))
-    tell_written(written, lambda: marks(now()), lambda: _remarks(now))
+#: Options of `log` that mean a file.
+_OF_FILE = ("decimal_comma", "dates", "sheet", "dry_run", "form")
+#: Options of `log` that rows of a file say themselves.
+_OF_LINE = (
+    "check", "repeat", "because", "settings", "observers", "control", "blind", "on",
+)  # fmt: skip
+_OPTION = {"settings": "--set", "observers": "--observer", "form": "--format"}
 
 
-def _remarks(now: Callable[[], JudgedNow | None]) -> Iterator[str]:
-    """Yield what to do first, before the libraries load that know trends."""
-    yield from open_lines(now())
-    yield from out_of_trend_remarks(now())
+def _check_options(file: Path | None, given: Mapping[str, object]) -> None:
+    """Refuse options that would be ignored.
+
+    Parameters
+    ----------
+    file
+        The file; None where a line was typed.
+    given
+        Option -> value.
+    """
+    unset = (None, False, options.Format.table)
+    names = _OF_LINE if file is not None else _OF_FILE
+    wrong = [
+        _OPTION.get(name, f"--{name.replace('_', '-')}")
+        for name in names
+        if given[name] not in unset
+    ]
+    if wrong and file is not None:
+        raise FileSaysItselfError(file, wrong)
+    if wrong:
+        raise FileOptionError(wrong)
 
 
 def _given(
@@ -188,7 +240,7 @@ def correct(
         settings=settings or (), observers=observers or (), done=on,
         accept_far=yes, confirm=None if yes else confirmation(),
     )  # fmt: skip
-    _tell(at, written)
+    tell_judged(at, written)
 
 
 @app.command("invalidate", rich_help_panel=BENCH)

@@ -12,6 +12,7 @@ import json
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any, Final, NoReturn
 
 from stability.errors import AnchorFormError, LineFormError
@@ -170,17 +171,13 @@ def canonical_line(draft: Draft, position: int) -> str:
     fault = _draft_fault(draft)
     if fault is not None:
         raise ValueError(fault)
-    _check_plain((draft.content,))
-    line = _ENCODER.encode(
-        {
-            "content": draft.content,
-            "done": draft.done,
-            "entered": draft.entered,
-            "kind": draft.kind,
-            "person": draft.person,
-            "position": position,
-            "subject": draft.subject,
-        }
+    _check_plain(draft.content)
+    # The keys of a line stand in their order; those inside the content are sorted.
+    line = (
+        f'{{"content":{_ENCODER.encode(draft.content)},"done":{_text(draft.done)},'
+        f'"entered":{_text(draft.entered)},"kind":{_text(draft.kind)},'
+        f'"person":{_text(draft.person)},"position":{position},'
+        f'"subject":{_text(draft.subject)}}}'
     )
     if _holds_refused(line):
         raise ValueError(f"an entry holds a refused character: {line!r}")
@@ -208,26 +205,26 @@ def chain(
     made: list[Entry] = []
     for draft in drafts:
         before = last.get(draft.subject) or Head(draft.subject, 0, "")
-        position = before.position + 1
-        line = canonical_line(draft, position)
-        digest = link(before.digest, line)
-        last[draft.subject] = Head(draft.subject, position, digest)
-        made.append(
-            Entry(
-                number=None,
-                subject=draft.subject,
-                position=position,
-                kind=draft.kind,
-                person=draft.person,
-                done=draft.done,
-                entered=draft.entered,
-                content=draft.content,
-                line=line,
-                digest=digest,
-                seal=None,
-            )
-        )
+        entry = linked(draft, before)
+        last[draft.subject] = Head(entry.subject, entry.position, entry.digest)
+        made.append(entry)
     return tuple(made)
+
+
+def linked(draft: Draft, before: Head) -> Entry:
+    """Return a draft as the entry that follows another of its subject.
+
+    Raises
+    ------
+    ValueError
+        As `canonical_line` does.
+    """
+    position = before.position + 1
+    line = canonical_line(draft, position)
+    return Entry(
+        None, draft.subject, position, draft.kind, draft.person, draft.done,
+        draft.entered, draft.content, line, link(before.digest, line), None,
+    )  # fmt: skip
 
 
 def entry_from_line(
@@ -321,6 +318,10 @@ def _unique_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 _ENCODER = json.JSONEncoder(
     ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":")
 )
+#: Types that JSON gives back as they were.
+_PLAIN: Final = frozenset({str, int, bool, type(None)})
+#: One text as the encoder above writes it.
+_text = lru_cache(maxsize=256)(_ENCODER.encode)
 _DECODER = json.JSONDecoder(parse_float=_refuse_number, parse_constant=_refuse_number)
 _STRICT_DECODER = json.JSONDecoder(
     object_pairs_hook=_unique_keys,
@@ -329,26 +330,29 @@ _STRICT_DECODER = json.JSONDecoder(
 )
 
 
-def _check_plain(values: Iterable[Any]) -> None:
+def _check_plain(held: Mapping[str, Any]) -> None:
     """Refuse what JSON does not give back as it was, such as 5.0 or (1, 2)."""
-    for value in values:
+    waiting: list[Any] = [held]
+    for value in waiting:  # it grows on the way
         kind = type(value)
-        if kind is str or value is None:
-            continue
         if kind is dict:
             for key in value:
                 if type(key) is not str:
                     raise ValueError(f"a key of the content is no text: {key!r}")
-            _check_plain(value.values())
+            inner: Iterable[Any] = value.values()
         elif kind is list:
-            _check_plain(value)
-        elif kind is not int and kind is not bool:
+            inner = value
+        else:
             raise ValueError(f"content holds {value!r}, which is no plain JSON")
+        for one in inner:
+            if type(one) not in _PLAIN:
+                waiting.append(one)  # noqa: PERF401 - a list of its own takes longer
 
 
 def _holds_refused(line: str) -> bool:
     """Say whether a line holds a refused character, as such or escaped."""
-    if refused_character(line):
+    # JSON escapes all that is refused in ASCII but the last sign.
+    if "\x7f" in line if line.isascii() else refused_character(line):
         return True
     return "\\" in line and any(
         type(text) is str and refused_character(text)
@@ -388,6 +392,7 @@ def _field_fault(fields: Mapping[str, Any]) -> str | None:
     return _form_fault(fields["subject"], fields["kind"], fields["entered"])
 
 
+@lru_cache(maxsize=256)  # the entries of one command share them
 def _form_fault(subject: str, kind: str, entered: str) -> str | None:
     if not _SUBJECT.fullmatch(subject):
         return f"{subject!r} is no subject"

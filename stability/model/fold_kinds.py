@@ -366,6 +366,7 @@ APPLY: dict[str, Callable[[State, Entry], None]] = {
     content.NOTED: _noted,
     content.DAY: _day,
     content.RECEIVED: _received,
+    content.RECEIVED_FILE: _received,
     content.LODGED: _lodged,
     content.TAKEN_OVER: _taken_over,
     content.AMENDED: _amended,

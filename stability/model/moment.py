@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 _DATE = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
@@ -54,6 +55,7 @@ class Moment:
         return self.time.strftime("%Y-%m-%d %H:%M")
 
 
+@lru_cache(maxsize=4096)  # a day's readings share it
 def parse_moment(text: str, zone: ZoneInfo) -> Moment | None:
     """Read `2026-03-02`, `2026-03-02T09:15` or the same with seconds and offset.
 
@@ -108,11 +110,13 @@ def age_days(start: Moment, end: Moment) -> float:
     return (end.time - start.time).total_seconds() / _SECONDS_PER_DAY
 
 
+@lru_cache(maxsize=64)
 def utc_text(time: datetime) -> str:
     """Return `2026-11-25T09:15:00Z`: the form in which entries keep time."""
     return time.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
+@lru_cache(maxsize=4096)
 def parse_utc(text: str) -> datetime:
     """Read the form that `utc_text` writes."""
     # The form was matched when the entry was read; this takes a hundredth of strptime.

@@ -11,6 +11,7 @@ import re
 import unicodedata
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from stability.errors import NumberFormError
 
@@ -39,6 +40,7 @@ class Number:
         return f"{self.qualifier}{self.text}"
 
 
+@lru_cache(maxsize=4096)  # the readings of a file repeat
 def parse_number(text: str, where: str = "") -> Number:
     """Read a number written as `[<>]?[+-]?digits[.digits]` in ASCII.
 

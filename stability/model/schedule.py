@@ -163,6 +163,11 @@ def check_for(record: StudyRecord, sample: Sample, done: Moment) -> str | None:
     A fresh container knows its check. A reopened one takes the check whose window
     holds the day, else the nearest check that is still open; None if there is none.
     """
+    return check_by_plan(record, sample, done) or nearest_open(record, sample, done)
+
+
+def check_by_plan(record: StudyRecord, sample: Sample, done: Moment) -> str | None:
+    """Return the check that the plan alone tells; None where it does not."""
     planned = planned_checks(record, sample)
     holding = [one for one in planned if one.holds(done.day) and one.check != T0]
     first = [one for one in planned if one.check == T0]
@@ -174,8 +179,11 @@ def check_for(record: StudyRecord, sample: Sample, done: Moment) -> str | None:
         return own[0]
     if holding:
         return min(holding, key=lambda one: abs((one.due - done.day).days)).check
-    if first and first[0].holds(done.day):
-        return T0
+    return T0 if first and first[0].holds(done.day) else None
+
+
+def nearest_open(record: StudyRecord, sample: Sample, done: Moment) -> str | None:
+    """Return the check whose due date is nearest and that still waits; None if none."""
     waiting = [
         one.planned
         for one in open_checks(_only(record, sample))

@@ -14,12 +14,15 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 from typing import Final
 
+from sqlalchemy import Connection, select
+
 from stability.errors import AnchorFormError, NoAnchorError
 from stability.model.entry import Anchor, Head, parse_anchor
 from stability.records import journal
 from stability.records.archive import JOURNAL
 from stability.records.archive_reader import read_journal
 from stability.records.database import open_database
+from stability.records.tables import entry
 
 #: Key of a PDF's document information; its value is `anchors_text`.
 PDF_ANCHORS: Final = "/StabilityAnchors"
@@ -89,6 +92,15 @@ def anchors_in(path: Path) -> tuple[Anchor, ...]:
     if not found:
         raise NoAnchorError(path)
     return found
+
+
+def passes_through(connection: Connection, anchor: Head) -> bool:
+    """Say whether the record of a subject passes through where it once stood."""
+    query = select(entry.c.digest).where(
+        entry.c.subject == anchor.subject, entry.c.position == anchor.position
+    )
+    digest = connection.execute(query).scalar()
+    return digest is not None and str(digest).startswith(anchor.digest)
 
 
 def _begin(path: Path) -> bytes:

@@ -6,13 +6,14 @@ file of many rows must not fold the whole study again for each of them.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from datetime import datetime
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from datetime import date, datetime
+from typing import Any, TypeVar
 
 from stability.model import content
 from stability.model.certificate import Certificate
 from stability.model.content import Content
-from stability.model.entry import Draft, Entry, Head, chain
+from stability.model.entry import Draft, Entry, Head, linked
 from stability.model.fold import Folding
 from stability.model.moment import Moment, utc_text
 from stability.model.observation import Observation
@@ -23,6 +24,8 @@ from stability.records.attachment import Attachment
 from stability.records.instrument_names import InstrumentNames
 
 _Key = tuple[str, str | None, str, str | None]
+Recalled = TypeVar("Recalled")
+_DayKey = tuple[str, str, str | None, date]
 
 
 class Continuation:
@@ -33,9 +36,15 @@ class Continuation:
         self._head = head
         self._record: StudyRecord | None = None
         self._plan: StudyRecord | None = None
+        #: A moment in words: the entries of one row or line share it.
+        self._said: tuple[Moment | None, str] = (None, "")
+        self._recalled: dict[Hashable, Any] = {}
         self._planned: dict[str, tuple[PlannedCheck, ...]] = {}
         self._standing: dict[_Key, Observation] | None = None
         self._latest: dict[tuple[str, str, str | None], Observation] = {}
+        self._on_day: dict[_DayKey, list[Observation]] | None = None
+        #: Position of the last entry that is stored.
+        self.stored = head.position
         #: The instruments that settings may name.
         self.names = InstrumentNames()
         #: What was added, in order.
@@ -60,7 +69,7 @@ class Continuation:
         """Return the record with all that was added but observations.
 
         It is enough to know samples, placings and stops, and stays the same while
-        only observations are added.
+        only observations and notes are added.
         """
         if self._plan is None:
             self._plan = self.record
@@ -105,21 +114,39 @@ class Continuation:
         """
         if kind in {content.OBSERVED, content.CORRECTED}:
             held = self.names.completed(kind, held, self.plan.protocol.attributes)
+        if done is not self._said[0]:
+            self._said = (done, str(done))
         draft = Draft(
-            self._head.subject, kind, person, str(done), utc_text(entered), held
+            self._head.subject, kind, person, self._said[1], utc_text(entered), held
         )
-        entry = chain([draft], {self._head.subject: self._head})[0]
+        entry = linked(draft, self._head)
         self._head = Head(entry.subject, entry.position, entry.digest)
         self._folding.add(entry)
         self.added.append(entry)
         self._record = None
         if kind == content.OBSERVED:
             self._take(entry.position)
-        else:
+        elif kind != content.NOTED:
+            self._recalled = {}
             self._plan = None
             self._planned = {}
             self._standing = None
         return entry
+
+    def recall(self, key: Hashable, make: Callable[[], Recalled]) -> Recalled:
+        """Return what was worked out under a key, once for each plan.
+
+        Parameters
+        ----------
+        key
+            Names the work with all that it depends on besides the plan.
+        make
+            Works it out.
+        """
+        found = self._recalled.get(key)
+        if found is None:
+            found = self._recalled[key] = make()
+        return found
 
     def observation(self, position: int) -> Observation | None:
         """Return the observation at a position; None where there is none."""
@@ -142,6 +169,16 @@ class Continuation:
         self._index()
         return self._latest.get((sample, attribute, part))
 
+    def on_day(
+        self, sample: str, attribute: str, part: str | None, day: date
+    ) -> Sequence[Observation]:
+        """Return what was observed on a day, superseded and set-aside ones too."""
+        if self._on_day is None:
+            self._on_day = {}
+            for seen in self.record.observations:
+                self._note_day(self._on_day, seen)
+        return self._on_day.get((sample, attribute, part, day), ())
+
     def _index(self) -> Mapping[_Key, Observation]:
         if self._standing is None:
             self._standing = {}
@@ -152,8 +189,18 @@ class Continuation:
 
     def _take(self, position: int) -> None:
         seen = self._folding.observation(position)
-        if self._standing is not None and seen is not None:
+        if seen is None:
+            return
+        if self._standing is not None:
             self._note(self._standing, seen)
+        if self._on_day is not None:
+            self._note_day(self._on_day, seen)
+
+    def _note_day(
+        self, on_day: dict[_DayKey, list[Observation]], seen: Observation
+    ) -> None:
+        key = (seen.sample, seen.attribute, seen.part, seen.done.day)
+        on_day.setdefault(key, []).append(seen)
 
     def _note(self, standing: dict[_Key, Observation], seen: Observation) -> None:
         standing.setdefault((seen.sample, seen.check, seen.attribute, seen.part), seen)

@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Final, Literal, get_args
 
 from stability.errors import DayOrderError, ReadingsError
@@ -48,14 +49,7 @@ class DayForms:
         ReadingsError
             If it is no day.
         """
-        day, time = _split(typed)
-        found = _day(day, self.order)
-        if found is None:
-            raise ReadingsError([f"{typed!r} is no day; write it as 2026-04-03"])
-        if not time:
-            return found.isoformat()
-        hour, _, rest = time.partition(":")
-        return f"{found.isoformat()}T{hour.rjust(2, '0')}:{rest}"
+        return _iso(typed, self.order)
 
 
 def checked_order(typed: str | None) -> Order | None:
@@ -109,6 +103,18 @@ def day_forms(typed: Iterable[str], told: Order | None = None) -> DayForms:
     if unclear:
         raise DayOrderError(unclear[0], _either(unclear))
     return DayForms("dmy" if pairs else None)
+
+
+@lru_cache(maxsize=4096)  # the rows of a check day share it
+def _iso(typed: str, order: Order | None) -> str:
+    day, time = _split(typed)
+    found = _day(day, order)
+    if found is None:
+        raise ReadingsError([f"{typed!r} is no day; write it as 2026-04-03"])
+    if not time:
+        return found.isoformat()
+    hour, _, rest = time.partition(":")
+    return f"{found.isoformat()}T{hour.rjust(2, '0')}:{rest}"
 
 
 def _either(unclear: Sequence[str]) -> str:

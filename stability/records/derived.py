@@ -19,6 +19,7 @@ from typing import Any, Final
 from sqlalchemy import (
     Connection,
     Table,
+    bindparam,
     create_engine,
     delete,
     insert,
@@ -226,10 +227,10 @@ def _stored(connection: Connection, table: Table, code: str) -> Iterator[_Row]:
 
 def _remove(connection: Connection, table: Table, rows: list[_Row]) -> None:
     keys = _KEYS[table.name]
-    for row in rows:
-        named = _named(table, row)
-        matches = [table.c[key] == named[key] for key in keys]
-        connection.execute(delete(table).where(*matches))
+    matches = [table.c[key] == bindparam(f"its_{key}") for key in keys]
+    named = (_named(table, row) for row in rows)
+    gone = [{f"its_{key}": row[key] for key in keys} for row in named]
+    connection.execute(delete(table).where(*matches), gone)
 
 
 def _named(table: Table, row: _Row) -> dict[str, Any]:

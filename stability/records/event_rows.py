@@ -62,22 +62,22 @@ from stability.errors import (
     StabilityError,
 )
 from stability.model import content
-from stability.model.attribute import Attribute
 from stability.model.content import Content
+from stability.model.entry import Entry
 from stability.model.moment import Moment, moment_at
 from stability.model.nearest import did_you_mean
-from stability.model.observation import DayFacts
+from stability.model.observation import Observation
 from stability.model.plain_text import checked_name
 from stability.records import acts, observing
 from stability.records.acts import Scope
 from stability.records.beside_rows import BESIDE_ROWS
 from stability.records.continuation import Continuation
 from stability.records.guards import checked_moment, resolve_sample
-from stability.records.intake import checked_unit, find_attribute
+from stability.records.observing import Logged
 from stability.records.placing import PlacingWish, place, swap_one
 from stability.records.plan_rows import PLAN_ROWS
+from stability.records.reading_rows import READING_ROWS, position_in
 from stability.records.rows import Row
-from stability.records.typed import BenchFacts
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,11 +100,30 @@ class RowRules:
     decimal_comma: bool = False
     #: True once a person has confirmed readings far from the last ones.
     accept_far: bool = False
+    #: Whether a row that says what the record says already is passed over, so that
+    #: the same file can be taken in twice.
+    skips_stored: bool = False
     #: Folder in which files lie that rows name; None where none can be named.
     folder: Path | None = None
 
 
-def add_rows(book: Continuation, rows: Iterable[Row], rules: RowRules) -> None:
+@dataclass(frozen=True, slots=True)
+class TakenRow:
+    """What became of one row."""
+
+    #: The row.
+    row: Row
+    #: The entry that was added; None where the record says it already.
+    entry: Entry | None
+    #: What the person should know, without being stopped.
+    remarks: tuple[str, ...] = ()
+    #: The observation that says it already; None where none does.
+    stands_as: Observation | None = None
+
+
+def add_rows(
+    book: Continuation, rows: Iterable[Row], rules: RowRules
+) -> tuple[TakenRow, ...]:
     """Add every row to a study as an entry.
 
     Parameters
@@ -115,6 +134,11 @@ def add_rows(book: Continuation, rows: Iterable[Row], rules: RowRules) -> None:
         In the file's order.
     rules
         What holds for all of them.
+
+    Returns
+    -------
+    tuple of TakenRow
+        What became of each.
 
     Raises
     ------
@@ -127,24 +151,26 @@ def add_rows(book: Continuation, rows: Iterable[Row], rules: RowRules) -> None:
     faults: list[str] = []
     questions: list[str] = []
     bad: set[int] = set()
+    taken: list[TakenRow] = []
     for row in rows:
         try:
-            _add_row(book, row, rules)
+            taken.append(_add_row(book, row, rules))
         except FarReadingError as error:
-            questions += [f"line {row.line}: {one}" for one in error.questions]
+            questions += [f"{row.where}: {one}" for one in error.questions]
             _hold_place(book, rules, bad)
         except ReadingsError as error:
-            faults += [f"line {row.line}: {one}" for one in error.faults]
+            faults += [f"{row.where}: {one}" for one in error.faults]
             _hold_place(book, rules, bad)
         except StabilityError as error:
             # What refers to a row that could not be read is no fault of its own.
             if row.refers_to not in bad:
-                faults.append(f"line {row.line}: {error}")
+                faults.append(f"{row.where}: {error}")
             _hold_place(book, rules, bad)
     if faults:
         raise RowsError(rules.file, faults)
     if questions:
         raise FarReadingError(questions)
+    return tuple(taken)
 
 
 def _hold_place(book: Continuation, rules: RowRules, bad: set[int]) -> None:
@@ -160,32 +186,39 @@ def _hold_place(book: Continuation, rules: RowRules, bad: set[int]) -> None:
     bad.add(entry.position)
 
 
-def _add_row(book: Continuation, row: Row, rules: RowRules) -> None:
+def _add_row(book: Continuation, row: Row, rules: RowRules) -> TakenRow:
+    if row.faults:
+        raise ReadingsError(row.faults)
     kind = row.cell("kind") or "observed"
     make = _KINDS.get(kind)
     if make is None:
         hint = did_you_mean(kind, _KINDS)
         raise ReadingsError([f"column kind: there is no kind {kind!r}; {hint}"])
     done = _done(book, row, rules, kind)
-    held = make(book, row, rules, done)
-    book.add(
+    made = make(book, row, rules, done)
+    if made is None or isinstance(made, Observation):
+        return TakenRow(row, None, stands_as=made)
+    entry = book.add(
         f"{kind}/1",
-        held,
+        made.held if isinstance(made, Logged) else made,
         person=_person(book, row, rules, done),
         done=done,
         entered=_entered(book, row, rules, done),
     )
+    return TakenRow(row, entry, made.remarks if isinstance(made, Logged) else ())
 
 
 def _done(book: Continuation, row: Row, rules: RowRules, kind: str) -> Moment:
     typed = row.maybe("done")
     if typed is None and kind == "corrected":
-        position = _position(book, row)
+        position = position_in(book, row)
         reference = f"{book.plan.study.code}/{position}"
         return acts.referred(reference, position, book.observation(position)).done
     if typed is None and rules.entered_is_done:
         raise ReadingsError(["column done: say when it was done"])
-    return checked_moment(typed, book.plan.zone, rules.now)
+    return book.recall(
+        ("done", typed), lambda: checked_moment(typed, book.plan.zone, rules.now)
+    )
 
 
 def _entered(book: Continuation, row: Row, rules: RowRules, done: Moment) -> datetime:
@@ -210,97 +243,11 @@ def _person(book: Continuation, row: Row, rules: RowRules, done: Moment) -> str:
         return checked_name(typed, "column person")
     if rules.stated_person is not None:
         return rules.stated_person
-    facts = observing.day_facts(book.plan, done, rules.account)
+    facts = book.recall(
+        ("facts", done.day),
+        lambda: (observing.day_facts(book.plan, done, rules.account),),
+    )[0]
     return facts.person if facts is not None else rules.person
-
-
-def _position(book: Continuation, row: Row) -> int:
-    typed = row.needed("refers_to")
-    return observing.position_of(typed, book.plan.study.code)
-
-
-def _facts(
-    book: Continuation, row: Row, rules: RowRules, day: DayFacts | None
-) -> tuple[BenchFacts, list[str]]:
-    """Return what holds for a row, and what else its settings column holds."""
-    named, rest = row.settings(("control", "blind"))
-    control = named.get("control")
-    facts = observing.bench_facts(
-        day,
-        observers=_observers(row),
-        control=acts.read_control(book.plan, [control] if control else []),
-        blind=_yes(named.get("blind", "no")),
-        because=row.maybe("because"),
-        decimal_comma=rules.decimal_comma,
-    )
-    return facts, rest
-
-
-def _owned(typed: str, attribute: Attribute) -> str:
-    """Give a setting the name of its attribute, which the row has told already."""
-    name = typed.partition("=")[0].strip()
-    return f"{attribute.name}.{typed}" if name in attribute.all_settings else typed
-
-
-def _observers(row: Row) -> list[str]:
-    typed = row.several("observers")
-    return [checked_name(one, "an observer's name") for one in typed]
-
-
-def _yes(word: str) -> bool:
-    if word.casefold() not in {"yes", "no"}:
-        raise ReadingsError([f"column settings: blind={word} is neither yes nor no"])
-    return word.casefold() == "yes"
-
-
-def _observed(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
-    plan = book.plan
-    sample = resolve_sample(plan, row.needed("sample"))
-    name = row.needed("attribute")
-    reading = row.needed("reading")
-    attribute, part = find_attribute(name, plan.protocol.attributes)
-    if row.maybe("unit") is not None:
-        own = attribute.unit if attribute.kind == "measured" else ""
-        checked_unit(row.cell("unit"), "g" if part else own)
-    check = observing.resolve_check(book, sample, row.maybe("check"), done)
-    facts, rest = _facts(book, row, rules, observing.day_facts(plan, done, None))
-    logged = observing.observe(
-        book,
-        sample,
-        check,
-        [f"{name}={reading}", *(_owned(one, attribute) for one in rest)],
-        facts,
-        done=done,
-        repeat=row.cell("because") if row.maybe("refers_to") else None,
-        accept_far=rules.accept_far,
-    )
-    return logged[0].held
-
-
-def _corrected(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
-    del done
-    position = _position(book, row)
-    old = book.observation(position)
-    facts, rest = _facts(book, row, rules, None)
-    if old is not None:
-        attribute = book.plan.protocol.attributes[old.attribute]
-        rest = [_owned(one, attribute) for one in rest]
-    return observing.correct(
-        book,
-        position,
-        [row.needed("reading"), *rest],
-        facts,
-        because=row.maybe("because"),
-        check=row.maybe("check"),
-        accept_far=rules.accept_far,
-    ).held
-
-
-def _invalidated(
-    book: Continuation, row: Row, rules: RowRules, done: Moment
-) -> Content:
-    del rules, done
-    return observing.invalidate(book, _position(book, row), row.maybe("because"))
 
 
 def _placed(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
@@ -340,52 +287,22 @@ def _stopped(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Con
     return acts.stop(book.plan, _scope(row), row.maybe("because"))
 
 
-def _noted(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
-    del rules, done
-    refers_to = _position(book, row) if row.maybe("refers_to") else None
-    return acts.note(book.record, row.cell("because"), refers_to, row.maybe("sample"))
-
-
-def _day(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Content:
-    named, rest = row.settings(("control", "blind"))
-    control = [named["control"]] if "control" in named else []
-    settings = []
-    for one in rest:
-        name, _, value = one.partition("=")
-        owner, dot, own = name.strip().partition(".")
-        if dot and own.strip() == "control":
-            control.append(f"{owner}={value.strip()}")
-        else:
-            settings.append(one)
-    return acts.day(
-        book.plan,
-        done,
-        rules.account,
-        observers=_observers(row),
-        settings=settings,
-        control=control,
-        blind=_yes(named.get("blind", "no")),
-    )
-
-
 def _scope(row: Row) -> Scope:
     named = row.only_settings(("batch", "pack", "condition"))
     samples = tuple(row.several("sample"))
     return Scope(named.get("batch"), named.get("pack"), named.get("condition"), samples)
 
 
-_Make = Callable[[Continuation, Row, RowRules, Moment], Content]
+_Make = Callable[
+    [Continuation, Row, RowRules, Moment], Content | Logged | Observation | None
+]
 
 _KINDS: Final[Mapping[str, _Make]] = {
-    "observed": _observed,
-    "corrected": _corrected,
-    "invalidated": _invalidated,
     "placed": _placed,
     "retired": _retired,
     "missed": _missed,
-    "day": _day,
     "stopped": _stopped,
-    "noted": _noted,
+    **READING_ROWS,
     **PLAN_ROWS,
     **BESIDE_ROWS,
 }

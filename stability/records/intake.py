@@ -11,15 +11,11 @@ of the further readings that an attribute asks for.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
-from fractions import Fraction
+from dataclasses import dataclass, field, replace
 
 from stability.errors import ReadingsError, StabilityError
 from stability.model.attribute import TYPED_UNITS, Attribute, Setting
-from stability.model.judgement import mean_reading
-from stability.model.limit import Limit
 from stability.model.number import parse_number
-from stability.model.observation import Observation
 from stability.model.plain_text import checked_text
 from stability.model.surroundings import INSTRUMENT
 from stability.records.names import find_name, matching
@@ -70,43 +66,88 @@ def read_typed(
     return understood
 
 
-def far_question(
-    typed: Typed, last: Observation | None, limit: Limit | None
-) -> str | None:
-    """Return what to ask where a reading lies far from the last one; else None.
+@dataclass(frozen=True, slots=True)
+class Prepared:
+    """What holds for an attribute in every row that says the same beside it."""
+
+    #: The attribute.
+    attribute: Attribute
+    #: For weights: before opening or after closing; None for other attributes.
+    part: Part | None
+    #: What holds for the line.
+    facts: BenchFacts
+    #: What a reading gets besides, already understood.
+    beside: Typed
+    #: Readings that were read already; words of a scale come again and again.
+    known: dict[str, Typed] = field(default_factory=dict)
+
+    def read(self, reading: str) -> Typed:
+        """Read one reading.
+
+        Raises
+        ------
+        ReadingsError
+            With every fault of the reading.
+        """
+        known = self.known.get(reading)
+        if known is None:
+            known = self.known[reading] = self._read(reading)
+        return known
+
+    def _read(self, reading: str) -> Typed:
+        part = self.part
+        if self.attribute.from_weights and reading == NOT_MEASURED:
+            part = part or "before"
+        elif self.attribute.from_weights and part is None:
+            raise ReadingsError([_from_weights(self.attribute)])
+        one = read_attribute(self.attribute, part, reading, self.facts)
+        if one.not_measured is not None:
+            return one
+        beside = self.beside
+        return Typed(
+            one.attribute, one.readings, part, beside.settings, one.observers,
+            beside.control, beside.blind, beside.extra, None,
+            (*one.remarks, *beside.remarks),
+        )  # fmt: skip
+
+
+def prepare(
+    name: str,
+    beside: Sequence[str],
+    attributes: Mapping[str, Attribute],
+    facts: BenchFacts,
+    omitted: Mapping[str, str],
+) -> Prepared:
+    """Read what stands beside a reading, once for all rows in which it is the same.
 
     Parameters
     ----------
-    typed
-        What was typed.
-    last
-        The last observation to compare with; None where there is none.
-    limit
-        The limit that holds for the sample; None for weights.
+    name
+        Of the attribute, as typed.
+    beside
+        Settings and further readings, `NAME=VALUE` each.
+    attributes, facts, omitted
+        As in `read_typed`.
 
-    Notes
-    -----
-    Far is what the protocol states for the attribute. Where it states nothing (common
-    practice): 0.5 for pH, a fifth of the last weight, the width of the limit where it
-    has two ends, else half of the last reading. Readings with other settings, and
-    words, are not compared.
+    Raises
+    ------
+    StabilityError
+        If something cannot be taken.
     """
-    if last is None or typed.unit == "" or _other_series(typed, last):
-        return None
-    before = mean_reading(last.readings)
-    if before is None:
-        return None
-    far = _far(typed, before, limit)
-    away = [
-        one for one in typed.readings if abs(Fraction(one.number) - before) > far > 0
-    ]
-    if not away:
-        return None
-    readings = " / ".join(map(str, last.readings))
-    return (
-        f"{typed.text()}: far from the last reading, {readings} on "
-        f"{last.done.for_people()}"
-    )
+    line = _Line(attributes, facts, omitted)
+    attribute, part = find_attribute(name, attributes)
+    line.refuse_omitted(attribute)
+    for one in beside:
+        line.take(one)
+    if line.found:
+        fault = f"{'; '.join(beside)} holds a reading; give it a row of its own"
+        raise ReadingsError([fault])
+    bare = Typed(attribute, part=part)
+    line.found[attribute.name, part] = bare
+    (completed,) = line.finish()
+    if line.faults:
+        raise ReadingsError(line.faults)
+    return Prepared(attribute, part, facts, completed)
 
 
 def checked_unit(typed: str, expected: str) -> None:
@@ -223,14 +264,16 @@ class _Line:
                 )
         return tuple(map(self._completed, self.found.values()))
 
-    def _observe(self, attribute: Attribute, part: Part | None, reading: str) -> None:
+    def refuse_omitted(self, attribute: Attribute) -> None:
+        """Refuse an attribute that the study leaves out."""
         if attribute.name in self.omitted:
             why = self.omitted[attribute.name]
             raise ReadingsError([f"{attribute.name} is left out of this study: {why}"])
+
+    def _observe(self, attribute: Attribute, part: Part | None, reading: str) -> None:
+        self.refuse_omitted(attribute)
         if attribute.from_weights and part is None and reading != NOT_MEASURED:
-            raise ReadingsError(
-                [f"{attribute.name} is worked out from weights; type w= and w2="]
-            )
+            raise ReadingsError([_from_weights(attribute)])
         part = part or ("before" if attribute.from_weights else None)
         if (attribute.name, part) in self.found:
             raise ReadingsError([f"{attribute.name} is typed twice"])
@@ -271,6 +314,10 @@ class _Line:
         return None
 
 
+def _from_weights(attribute: Attribute) -> str:
+    return f"{attribute.name} is worked out from weights; type w= and w2="
+
+
 def _find_setting(
     name: str, attributes: Mapping[str, Attribute]
 ) -> tuple[Attribute, Setting]:
@@ -305,31 +352,3 @@ def _typable(attributes: Mapping[str, Attribute]) -> list[str]:
         list(WEIGHTS) if any(one.from_weights for one in attributes.values()) else []
     )
     return [*attributes, *shorts, *weights]
-
-
-def _other_series(typed: Typed, last: Observation) -> bool:
-    """Say whether a fixed setting differs, so that the readings do not compare.
-
-    What was not stated is as the method prescribes it, and else may be the same.
-    """
-    for one in typed.attribute.settings.values():
-        if one.kind == "fixed":
-            now = typed.settings.get(one.name) or one.value
-            before = last.settings.get(one.name) or one.value
-            if now and before and now != before:
-                return True
-    return False
-
-
-def _far(typed: Typed, before: Fraction, limit: Limit | None) -> Fraction:
-    attribute = typed.attribute
-    if typed.part is not None:
-        return abs(before) / 5
-    if attribute.far is not None:
-        return Fraction(attribute.far)
-    if attribute.unit == "pH":
-        return Fraction(1, 2)
-    band = limit.absolute if limit is not None else None
-    if band is not None and band.lowest is not None and band.highest is not None:
-        return Fraction(band.highest) - Fraction(band.lowest)
-    return abs(before) / 2

@@ -28,6 +28,8 @@ _SUBJECTS = text(
     "FROM found WHERE found.subject IS NOT NULL) "
     "SELECT subject FROM found WHERE subject IS NOT NULL"
 )
+#: Columns of an entry, in their order.
+_COLUMNS = ("number", "subject", "position", "line", "digest", "seal")
 #: Subjects asked for in one statement; SQLite takes 32,766 values.
 _SUBJECTS_AT_ONCE = 500
 
@@ -90,18 +92,64 @@ def append_chained(
     return _store(connection, entries)
 
 
+def append_made(connection: Connection, entries: Sequence[Entry]) -> None:
+    """Add entries of one subject that were linked here, from its last entry on.
+
+    Their links are not worked out a second time.
+
+    Parameters
+    ----------
+    connection
+        In the writing transaction in which the last entry was read.
+    entries
+        From `linked`, each following the one before it.
+
+    Raises
+    ------
+    ValueError
+        If the first does not follow the last that is stored.
+    """
+    if not entries:
+        return
+    first = entries[0]
+    before = head(connection, first.subject) or Head(first.subject, 0, "")
+    follows = link(before.digest, first.line) == first.digest
+    if first.position != before.position + 1 or not follows:
+        raise ValueError(f"{first.subject}/{first.position} does not follow")
+    _insert(connection, entries)
+
+
 def _store(connection: Connection, entries: Sequence[Entry]) -> tuple[Entry, ...]:
+    """Insert linked entries and return them with their numbers and seals."""
+    places = _insert(connection, entries)
+    return tuple(
+        replace(one, number=number, seal=seal)
+        for one, (number, seal) in zip(entries, places, strict=True)
+    )
+
+
+def _insert(connection: Connection, entries: Sequence[Entry]) -> list[tuple[int, str]]:
     """Give linked entries their numbers and seals and insert them."""
     if not entries:
-        return ()
+        return []
     before = workspace_head(connection) or WorkspaceHead(0, "")
     seal = before.seal
-    kept = []
+    places = []
     for number, one in enumerate(entries, before.number + 1):
         seal = link(seal, one.digest)
-        kept.append(replace(one, number=number, seal=seal))
-    connection.execute(insert(entry), [_row(one) for one in kept])
-    return tuple(kept)
+        places.append((number, seal))
+    rows = [
+        (number, one.subject, one.position, one.line, one.digest, seal)
+        for one, (number, seal) in zip(entries, places, strict=True)
+    ]
+    # All columns are plain: the library need not prepare every row by itself.
+    statement = insert(entry).compile(dialect=connection.dialect)
+    if statement.positiontup == list(_COLUMNS):
+        connection.exec_driver_sql(str(statement), rows)
+    else:
+        named = [dict(zip(_COLUMNS, row, strict=True)) for row in rows]
+        connection.execute(insert(entry), named)
+    return places
 
 
 def entries(
@@ -201,14 +249,3 @@ def _entry(row: Row[int, str, int, str, str, str]) -> Entry:
         return entry_from_line(row.line, row.digest, row.number, row.seal)
     except LineFormError as error:
         raise BrokenChainError(row.subject, row.position) from error
-
-
-def _row(one: Entry) -> dict[str, object]:
-    return {
-        "number": one.number,
-        "subject": one.subject,
-        "position": one.position,
-        "line": one.line,
-        "digest": one.digest,
-        "seal": one.seal,
-    }

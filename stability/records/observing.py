@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stability.errors import (
@@ -11,26 +11,22 @@ from stability.errors import (
     EntryReferenceError,
     FarReadingError,
     NothingToRepeatError,
-    PlacingError,
     ReadingsError,
-    TooEarlyError,
 )
 from stability.model import content
-from stability.model.age import T0
 from stability.model.content import Content
 from stability.model.moment import Moment
 from stability.model.observation import DayFacts, Observation
-from stability.model.schedule import check_for
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
-from stability.records.acts import find_check, referred
+from stability.records.acts import referred
+from stability.records.check_choice import choose_check
 from stability.records.continuation import Continuation
-from stability.records.guards import not_before_made, reasoned, still_there
-from stability.records.intake import far_question, read_typed
+from stability.records.date_remarks import date_remarks
+from stability.records.far_readings import far_question, surely_near
+from stability.records.guards import reasoned
+from stability.records.intake import read_typed
 from stability.records.typed import NOT_MEASURED, BenchFacts, Typed
-
-#: Typed for a check, it makes an extra observation, which counts as no check.
-EXTRA = "extra"
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,10 +35,15 @@ class Logged:
 
     #: What the entry holds.
     held: Content
-    #: It in words.
-    text: str
+    #: What was typed, understood.
+    typed: Typed
     #: What the person should know.
     remarks: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """Return it in words."""
+        return self.typed.text()
 
 
 def day_facts(
@@ -101,18 +102,7 @@ def resolve_check(
     StabilityError
         If the check is not one of the sample's, or the sample was not placed by then.
     """
-    record = book.plan
-    not_before_made(record, sample, done)
-    still_there(record, sample, done)
-    if typed is None or not typed.strip():
-        check = check_for(book.record, sample, done)
-    elif typed.strip().casefold() == EXTRA:
-        check = None
-    else:
-        check = find_check(typed, [one.check for one in book.planned(sample)])
-    if check not in {None, T0}:
-        _placed_by(record, sample, done)
-    return check
+    return choose_check(book, sample, typed, done)
 
 
 def observe(
@@ -160,14 +150,60 @@ def observe(
         questions = [_far(book, sample, one) for one in understood]
         if any(questions):
             raise FarReadingError([f"{sample.code} {one}" for one in questions if one])
-    late = _date_remarks(book, sample, check, done)
-    return tuple(
-        replace(one, remarks=(*late, *one.remarks)) if number == 0 else one
-        for number, one in enumerate(
-            _logged(book, sample, check, each, repeat=repeat, done=done)
-            for each in understood
-        )
+    logged = [
+        _logged(book, sample, check, each, repeat=repeat, done=done)
+        for each in understood
+    ]
+    late = late_remarks(book, sample, check, done)
+    if late:
+        logged[0] = replace(logged[0], remarks=(*late, *logged[0].remarks))
+    return tuple(logged)
+
+
+def late_remarks(
+    book: Continuation, sample: Sample, check: str | None, done: Moment
+) -> tuple[str, ...]:
+    """Return how far a reading lies from the day on which its check is due."""
+    return book.recall(
+        ("late", sample.code, check, done.day),
+        lambda: tuple(date_remarks(book, sample, check, done)),
     )
+
+
+def take_one(
+    book: Continuation,
+    sample: Sample,
+    check: str | None,
+    one: Typed,
+    *,
+    done: Moment,
+    late: tuple[str, ...],
+    repeat: str | None = None,
+    accept_far: bool = False,
+) -> Logged:
+    """Return the observation of one attribute, as `observe` does of several.
+
+    Parameters
+    ----------
+    book, sample, check, done, repeat, accept_far
+        As in `observe`.
+    one
+        What was typed, understood.
+    late
+        From `late_remarks`.
+
+    Raises
+    ------
+    StabilityError
+        If the reading is recorded already, or is far from the last one.
+    """
+    question = None if accept_far else _far(book, sample, one)
+    if question:
+        raise FarReadingError([f"{sample.code} {question}"])
+    logged = _logged(book, sample, check, one, repeat=repeat, done=done)
+    if late:
+        return Logged(logged.held, one, (*late, *logged.remarks))
+    return logged
 
 
 def correct(
@@ -229,7 +265,7 @@ def correct(
     held = replace(one, extra={**old.extra, **one.extra}).content(
         sample.code, new_check, repeats=old.repeats, because=old.because
     )
-    return Logged(content.corrected(position, held, reason), one.text(), one.remarks)
+    return Logged(content.corrected(position, held, reason), one, one.remarks)
 
 
 def invalidate(book: Continuation, position: int, because: str | None) -> Content:
@@ -277,19 +313,20 @@ def _logged(
     done: Moment,
 ) -> Logged:
     first = book.standing(sample.code, check, *_key(one))
-    what = f"{one.attribute.name} of {sample.code} at {check or 'no check'}"
     if repeat is not None:
         because = reasoned(repeat, "A repeat")
         if first is None:
-            raise NothingToRepeatError(what)
+            raise NothingToRepeatError(_what(sample, check, one))
         held = one.content(
             sample.code, check, repeats=first.repeats or first.position, because=because
         )
-        return Logged(held, one.text(), one.remarks)
+        return Logged(held, one, one.remarks)
     # Extra observations may follow each other, but not twice on one day.
     if first is not None and (check is not None or first.done.day == done.day):
-        raise AlreadyObservedError(what, f"{book.plan.study.code}/{first.position}")
-    return Logged(one.content(sample.code, check), one.text(), one.remarks)
+        raise AlreadyObservedError(
+            _what(sample, check, one), f"{book.plan.study.code}/{first.position}"
+        )
+    return Logged(one.content(sample.code, check), one, one.remarks)
 
 
 def _refuse_second(
@@ -297,63 +334,45 @@ def _refuse_second(
 ) -> None:
     there = book.standing(sample.code, check, *_key(one))
     if there is not None:
-        what = f"{one.attribute.name} of {sample.code} at {check or 'no check'}"
-        raise AlreadyObservedError(what, f"{book.plan.study.code}/{there.position}")
+        raise AlreadyObservedError(
+            _what(sample, check, one), f"{book.plan.study.code}/{there.position}"
+        )
+
+
+def _what(sample: Sample, check: str | None, one: Typed) -> str:
+    return f"{one.attribute.name} of {sample.code} at {check or 'no check'}"
 
 
 def _far(
     book: Continuation, sample: Sample, one: Typed, but: Observation | None = None
 ) -> str | None:
     """Return what to ask, against the sample's last reading or its batch's bulk."""
-    record = book.plan
-    last = book.latest(sample.code, *_key(one))
+    key = _key(one)
+    last = book.latest(sample.code, *key)
     if last is not None and but is not None and last.position == but.position:
         return None
     if last is None:
-        bulk = (
-            other.code
-            for other in record.samples.values()
-            if other.kind == "bulk" and other.batch == sample.batch
-        )
-        found = (book.latest(code, *_key(one)) for code in bulk)
+        found = (book.latest(code, *key) for code in _bulk(book, sample.batch))
         last = next((seen for seen in found if seen is not None), None)
+    if last is None or surely_near(one, last):
+        return None
     limit = one.attribute.limit_in(sample.condition)
     return far_question(one, last, None if one.part else limit)
 
 
+def _bulk(book: Continuation, batch: str) -> tuple[str, ...]:
+    return book.recall(
+        ("bulk", batch),
+        lambda: tuple(
+            one.code
+            for one in book.plan.samples.values()
+            if one.kind == "bulk" and one.batch == batch
+        ),
+    )
+
+
 def _key(one: Typed) -> tuple[str, str | None]:
     return (one.attribute.name, one.part)
-
-
-def _placed_by(record: StudyRecord, sample: Sample, done: Moment) -> None:
-    placing = record.first_placing(sample.code)
-    if placing is None:
-        raise PlacingError(sample.code, "it is not placed yet; place it first")
-    if done < placing.done:
-        reason = f"it was placed on {placing.done.for_people()}"
-        raise TooEarlyError(sample.code, done.for_people(), reason)
-
-
-def _date_remarks(
-    book: Continuation, sample: Sample, check: str | None, done: Moment
-) -> Iterable[str]:
-    """Yield how far a reading lies from its due date."""
-    if check is None:
-        yield "extra: fitted, never counted as a check"
-        return
-    for planned in book.planned(sample):
-        if planned.check != check:
-            continue
-        late = (done.day - planned.due).days
-        if planned.holds(done.day) and (late == 0 or check == T0):
-            return
-        if done.day < planned.opens and check == T0:
-            yield f"before the structure has settled ({planned.opens})"
-        elif not planned.holds(done.day) or late:
-            days = "1 day" if abs(late) == 1 else f"{abs(late)} days"
-            word = f"late ({days})" if late > 0 else f"early ({days})"
-            beyond = "" if planned.holds(done.day) else ", beyond the window"
-            yield f"{word}{beyond}"
 
 
 def _kept_facts(old: Observation, facts: BenchFacts, because: str) -> BenchFacts:

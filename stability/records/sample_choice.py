@@ -8,6 +8,7 @@ from stability.errors import ReadingsError
 from stability.model.schedule import planned_checks
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
+from stability.records.guards import resolve_sample
 from stability.records.names import find_name
 
 
@@ -17,6 +18,7 @@ class SampleChoice:
     def __init__(self, record: StudyRecord) -> None:
         self.record = record
         self._found: dict[tuple[str | None, ...], str] = {}
+        self._agreed: set[tuple[str | None, ...]] = set()
 
     def choose(
         self,
@@ -38,6 +40,38 @@ class SampleChoice:
             self._found[key] = self._choose(*key)
         return self._found[key]
 
+    def check_named(
+        self, typed: str, batch: str | None, pack: str | None, condition: str | None
+    ) -> None:
+        """Refuse a code whose sample is of another batch, pack or condition.
+
+        Raises
+        ------
+        StabilityError
+            If it is, or there is no such sample.
+        """
+        key = (typed, batch, pack, condition)
+        if key in self._agreed or not (batch or pack or condition):
+            return
+        sample = resolve_sample(self.record, typed)
+        for fact, name in self._named(batch, pack, condition).items():
+            own = getattr(sample, fact)
+            if name and own != name:
+                fault = f"{sample.code} is of {fact} {own or 'none'}, not of {name}"
+                raise ReadingsError([f"{fault}; mend its code or its {fact}"])
+        self._agreed.add(key)
+
+    def _named(
+        self, batch: str | None, pack: str | None, condition: str | None
+    ) -> dict[str, str | None]:
+        study, protocol = self.record.study, self.record.protocol
+        return {
+            "batch": batch and find_name(batch, study.batches, "batch"),
+            "pack": pack and find_name(pack, study.packs, "pack"),
+            "condition": condition
+            and find_name(condition, protocol.conditions, "condition"),
+        }
+
     def _choose(
         self,
         batch: str | None,
@@ -46,13 +80,7 @@ class SampleChoice:
         check: str | None,
         done: str | None,
     ) -> str:
-        study, protocol = self.record.study, self.record.protocol
-        wanted = {
-            "batch": batch and find_name(batch, study.batches, "batch"),
-            "pack": pack and find_name(pack, study.packs, "pack"),
-            "condition": condition
-            and find_name(condition, protocol.conditions, "condition"),
-        }
+        wanted = self._named(batch, pack, condition)
         named = [
             one
             for one in self.record.samples.values()

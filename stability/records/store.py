@@ -158,12 +158,11 @@ def continue_entries(entries: Sequence[Entry]) -> Continuation:
     return Continuation(folding, Head(last.subject, last.position, last.digest))
 
 
-def keep(connection: Connection, book: Continuation) -> tuple[Entry, ...]:
+def keep(connection: Connection, book: Continuation) -> None:
     """Store what was added to a study and bring the derived tables up to date."""
     attachment.keep_all(connection, book.files)
-    stored = journal.append_chained(connection, book.added)
+    journal.append_made(connection, book.added)
     derived.refresh(connection, book.record)
-    return stored
 
 
 def is_folder(typed: str) -> bool:

@@ -64,6 +64,7 @@ KINDS: Final = frozenset(
         content.DAY,
         content.RECEIVED,
         content.LODGED,
+        content.RECEIVED_FILE,
         content.TAKEN_OVER,
         content.AMENDED,
         *INSTRUMENT_KINDS,

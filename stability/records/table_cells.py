@@ -35,6 +35,8 @@ def reading_fault(
     scale
         Words of the attribute's scale.
     """
+    if reading[:1].isdigit() and "," not in reading and not decimal_comma:
+        return None
     plain = reading.casefold()
     begun = any(word.casefold().startswith(plain) for word in scale)
     if plain in _NO_READING and not begun:

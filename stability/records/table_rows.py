@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Final
 
 from stability.errors import DayOrderError, ReadingsError, RowsError, StabilityError
+from stability.model.sheet_day import NOT_DUE
 from stability.model.study_record import StudyRecord
 from stability.records.day_forms import DayForms, Order, day_forms
 from stability.records.rows import Row, rows_of
@@ -25,8 +26,6 @@ from stability.records.table_layout import (
 )
 from stability.records.typed import NOT_MEASURED
 
-#: What a workbook of ours prints where nothing is due; read as an empty cell.
-NOT_DUE: Final = "not due"
 #: Facts of a row that a row of the long form holds among its settings.
 _IN_SETTINGS: Final = ("control", "blind")
 
@@ -101,7 +100,7 @@ def _checked(
     table: SheetTable, layout: Layout, days: DayForms, rules: TableRules, row: Row
 ) -> Row:
     """Return a row of the long form with its day read and its cells looked at."""
-    cells = dict(row.cells)
+    cells = row.cells
     faults: list[str] = []
     if "entered" in cells:
         faults.append(
@@ -110,23 +109,29 @@ def _checked(
         )
     if "done" in cells:
         try:
-            cells["done"] = days.iso(cells["done"])
+            day = days.iso(cells["done"])
         except ReadingsError as error:
             faults += [f"column done: {one}" for one in error.faults]
+        else:
+            cells = cells if day == cells["done"] else {**cells, "done": day}
     reading = cells.get("reading", "")
     if reading and cells.get("kind", "observed") in {"observed", "corrected"}:
         fault = reading_fault(reading, rules.decimal_comma)
         faults += [f"column reading: {fault}"] if fault else []
-    faults += [
-        f"column {table.header[place]}: {table.faults[row.line, place]}"
-        for place in layout.facts.values()
-        if (row.line, place) in table.faults
-    ]
-    if ("reading" in layout.facts) and (
-        (row.line, layout.facts["reading"]) in table.dated
-    ):
-        faults.append(f"column reading: {A_DAY}")
+    if table.sheet is not None:
+        faults += _cell_faults(table, layout, row.line)
+    if cells is row.cells and not faults:
+        return row
     return replace(row, cells=cells, faults=tuple(faults))
+
+
+def _cell_faults(table: SheetTable, layout: Layout, line: int) -> Iterator[str]:
+    """Yield what is wrong with the cells of a row of a workbook."""
+    for place in layout.facts.values():
+        if (line, place) in table.faults:
+            yield f"column {table.header[place]}: {table.faults[line, place]}"
+    if (line, layout.facts.get("reading", -1)) in table.dated:
+        yield f"column reading: {A_DAY}"
 
 
 class _Wide:
@@ -244,12 +249,11 @@ class _Wide:
         return tuple(strays)
 
     def _sample(self, facts: Mapping[str, str], cells: Mapping[str, str]) -> str:
+        named = facts.get("batch"), facts.get("pack"), facts.get("condition")
         if "sample" in facts:
+            self.chooser.check_named(facts["sample"], *named)
             return facts["sample"]
-        return self.chooser.choose(
-            facts.get("batch"), facts.get("pack"), facts.get("condition"),
-            facts.get("check"), cells.get("done"),
-        )  # fmt: skip
+        return self.chooser.choose(*named, facts.get("check"), cells.get("done"))
 
     def _observation(
         self,

@@ -140,16 +140,23 @@ def read_attribute(
         if not facts.because:
             raise ReadingsError([f"{attribute.name}=not-measured needs --because"])
         return Typed(attribute, part=part, not_measured=facts.because)
-    pieces = _pieces(reading, attribute)
     faults: list[str] = []
     readings: list[Reading] = []
-    for piece in pieces:
+    numbers = attribute.kind == "measured" and ":" not in reading
+    for piece in _pieces(reading, attribute):
         try:
-            readings.append(_reading(piece, attribute, part, facts))
+            readings.append(
+                _number(piece, attribute, part, facts)
+                if numbers
+                else _reading(piece, attribute, part, facts)
+            )
         except StabilityError as fault:
             faults.append(str(fault))
     if faults:
         raise ReadingsError(faults)
+    if numbers and attribute.observers == 1:
+        remarks = tuple(_count_remarks(readings, attribute, part))
+        return Typed(attribute, tuple(readings), part, remarks=remarks)
     named = _observed_by(readings, attribute, facts)
     return Typed(
         attribute,
@@ -161,7 +168,8 @@ def read_attribute(
 
 
 def _pieces(reading: str, attribute: Attribute) -> list[str]:
-    if reading.casefold() in {word.casefold() for word in attribute.scale}:
+    scale = attribute.scale
+    if scale and reading.casefold() in {word.casefold() for word in scale}:
         return [reading]
     return [piece.strip() for piece in reading.split("/")]
 
@@ -173,7 +181,8 @@ def _reading(
     if observer is not None:
         observer = _known_observer(observer, facts.observers)
     if attribute.kind == "measured":
-        return replace(_number(text, attribute, part, facts), observer=observer)
+        number = _number(text, attribute, part, facts)
+        return number if observer is None else replace(number, observer=observer)
     return Reading(_word(text, attribute), observer=observer)
 
 
@@ -196,13 +205,14 @@ def _number(
     typed = text.replace(",", ".") if facts.decimal_comma else text
     number = parse_number(typed, attribute.name)
     low, high = _possible(attribute, part)
-    said = f"{attribute.name} {number}"
     if part is not None and (number.value <= 0 or number.qualifier):
         raise ReadingsError([f"weight {number}: a weight is a number of g above 0"])
     if low is not None and number.value < low:
-        raise ReadingsError([f"{said}: nothing below {low} is possible"])
+        said = f"{attribute.name} {number}: nothing below {low} is possible"
+        raise ReadingsError([said])
     if high is not None and number.value > high:
-        raise ReadingsError([f"{said}: nothing above {high} is possible"])
+        said = f"{attribute.name} {number}: nothing above {high} is possible"
+        raise ReadingsError([said])
     return Reading(number.text, number.qualifier)
 
 

@@ -22,6 +22,10 @@ if TYPE_CHECKING:
 
 #: Sheet of a workbook of ours that says what holds for the whole day.
 DAY_SHEET: Final = "Day"
+#: Ends the name of a cell that holds where a study's record stood.
+_RECORD: Final = " record"
+#: Rows of that sheet in which names stand [-].
+_MOST_NAMES: Final = 2_000
 _MOST_ROWS: Final = 100_000
 _MOST_COLUMNS: Final = 300
 _MOST_CELLS: Final = 1_000_000
@@ -79,7 +83,7 @@ def _heads(book: Workbook) -> dict[str, Head]:
     # The library has them, its published types do not.
     properties: Iterable[Any] = getattr(book, "custom_doc_props", ())
     named = (str(one.value) for one in properties if one.name == WORKBOOK_ANCHORS)
-    text = next(named, "")
+    text = next(named, "") or " ".join(_told_anchors(book))
     try:
         anchors = [parse_anchor(one) for one in text.split()]
     except AnchorFormError:
@@ -87,6 +91,17 @@ def _heads(book: Workbook) -> dict[str, Head]:
     return {
         one.subject.partition(":")[2]: one for one in anchors if isinstance(one, Head)
     }
+
+
+def _told_anchors(book: Workbook) -> Iterator[str]:
+    """Yield the anchors in the cells of a workbook whose properties were lost."""
+    if DAY_SHEET not in book.sheetnames:
+        return
+    for name, value in book[DAY_SHEET].iter_rows(
+        max_row=_MOST_NAMES, max_col=2, values_only=True
+    ):
+        if isinstance(name, str) and name.endswith(_RECORD) and isinstance(value, str):
+            yield value
 
 
 def _sheets(

@@ -11,9 +11,10 @@ from stability.errors import ReportExistsError, StudyNeededError
 from stability.model import content
 from stability.model.observation import RETIRED_AS_FAILED
 from stability.workflow.entry_words import day_words, entry_words, placing_words
+from stability.workflow.file_intake import foresee_file, log_file
 from stability.workflow.follow_ups import look_lines
 from stability.workflow.occasion import Occasion, person_of
-from stability.workflow.readings import correct, invalidate, log, log_file, note
+from stability.workflow.readings import correct, invalidate, log, note
 from stability.workflow.writing import Act, of_sample, of_study, write
 from stability.workflow.written import Written, echo, written
 
@@ -24,8 +25,8 @@ if TYPE_CHECKING:
     from stability.records.opening import NewStudy
 
 __all__ = [
-    "Started", "correct", "day", "invalidate", "log", "log_file", "miss", "note",
-    "place", "retire", "start", "stop",
+    "Started", "correct", "day", "foresee_file", "invalidate", "log", "log_file",
+    "miss", "note", "place", "retire", "start", "stop",
 ]  # fmt: skip
 
 

@@ -101,6 +101,15 @@ def _received(held: _Held) -> str:
     return f"received from {held['origin']}: {held['rows']} rows"
 
 
+def _received_file(held: _Held) -> str:
+    sheet = f", sheet {held['sheet']}" if held["sheet"] else ""
+    name, sha256 = held["file"]["name"], held["file"]["sha256"]
+    return (
+        f"received {name}{sheet}; rows: {held['rows']}, entries: {held['stored']}; "
+        f"SHA-256 {sha256[:16]}"
+    )
+
+
 def _lodged(held: _Held) -> str:
     note = f": {held['note']}" if held["note"] else ""
     return (
@@ -158,6 +167,7 @@ _WORDS: Mapping[str, Callable[[_Held], str]] = {
     content.NOTED: _noted,
     content.DAY: lambda held: f"{held['day']}: {day_words(held)}",
     content.RECEIVED: _received,
+    content.RECEIVED_FILE: _received_file,
     content.LODGED: _lodged,
     content.TAKEN_OVER: lambda held: f"taken over from older notes{_because(held)}",
     content.AMENDED: _amended,

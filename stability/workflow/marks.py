@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from stability.evaluation.histories import History
     from stability.evaluation.index import Index
     from stability.evaluation.readings import JudgedObservation
+    from stability.model.study_record import StudyRecord
 
 _JUDGED = {"observed", "corrected"}
 #: Remarks on the instrument that are told with a mark.
@@ -54,20 +55,39 @@ def judged_now(at: Occasion, written: Iterable[Written]) -> JudgedNow | None:
     written
         What one verb has written, all of one study.
     """
-    from stability.evaluation.fates import exposures_of
-    from stability.evaluation.index import index_of
-    from stability.evaluation.judging import judge_all
     from stability.records import journal
     from stability.records.database import open_database
     from stability.records.store import record_of
 
+    stored = [one for one in written if one.kind in _JUDGED]
+    if not stored:
+        return None
+    with open_database(at.records).reading() as connection:
+        entries = journal.entries(connection, stored[0].subject)
+    return judged_in(record_of(entries).record, stored, at)
+
+
+def judged_in(
+    record: StudyRecord, written: Iterable[Written], at: Occasion
+) -> JudgedNow | None:
+    """Judge a study that is folded already; None if no observation was stored.
+
+    Parameters
+    ----------
+    record
+        The study with what was written.
+    written
+        What was written.
+    at
+        The occasion.
+    """
+    from stability.evaluation.fates import exposures_of
+    from stability.evaluation.index import index_of
+    from stability.evaluation.judging import judge_all
+
     stored = {one.position: one for one in written if one.kind in _JUDGED}
     if not stored:
         return None
-    subject = next(iter(stored.values())).subject
-    with open_database(at.records).reading() as connection:
-        entries = journal.entries(connection, subject)
-    record = record_of(entries).record
     day = at.now.astimezone(record.zone).date()
     index = index_of(record, day, surroundings_of(at, None, record, day))
     return JudgedNow(stored, index, judge_all(index, exposures_of(index)))

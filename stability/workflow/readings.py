@@ -2,32 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
-from pathlib import Path
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from stability.errors import (
     EntryReferenceError,
-    FarReadingError,
-    NotConfirmedError,
-    StudyNeededError,
 )
 from stability.model import content
-from stability.workflow.entry_words import entry_words, sample_in
-from stability.workflow.occasion import Occasion, facts_of_day, person_of
+from stability.workflow.confirming import Confirm, confirmed
+from stability.workflow.occasion import Occasion, facts_of_day
 from stability.workflow.photographs import photograph_acts
 from stability.workflow.writing import Act, of_sample, of_study, write
-from stability.workflow.written import Written, echo, written
+from stability.workflow.written import Written, echo
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection
-
-    from stability.model.entry import Entry
     from stability.records.continuation import Continuation
-    from stability.records.event_rows import RowRules
-    from stability.records.rows import Row
-
-Confirm = Callable[[str], bool]
 
 
 def log(
@@ -114,41 +103,8 @@ def log(
         yield from photograph_acts(book, found, place, shown, when)
 
     of = of_sample(at, sample, study, done)
-    return _confirmed(
+    return confirmed(
         lambda sure: write(at, of, lambda book: acts(book, sure=sure)),
-        accept_far=accept_far,
-        confirm=confirm,
-    )
-
-
-def log_file(
-    at: Occasion,
-    file: Path,
-    *,
-    study: str | None = None,
-    decimal_comma: bool = False,
-    accept_far: bool = False,
-    confirm: Confirm | None = None,
-) -> tuple[Written, ...]:
-    """Log every row of a file, or none of them.
-
-    Raises
-    ------
-    StabilityError
-        With every fault of every row; nothing was written.
-    """
-    from stability.records.opening import read_text
-    from stability.records.rows import read_rows
-
-    rows = read_rows(read_text(file), file.name)
-    first = next((row.cell("sample") for row in rows if row.cell("sample")), None)
-    if study is None and first is None:
-        raise StudyNeededError(file.name)
-    of = of_study(study) if study is not None else of_sample(at, first or "", None)
-    return _confirmed(
-        lambda sure: _write_rows(
-            at, of, rows, _rules(at, file, decimal_comma=decimal_comma, sure=sure)
-        ),
         accept_far=accept_far,
         confirm=confirm,
     )
@@ -220,7 +176,7 @@ def correct(
         text = f"{echo(plan, old.sample, place)}: {one.text}, corrects {reference}"
         yield Act(content.CORRECTED, one.held, when, text, one.remarks)
 
-    return _confirmed(
+    return confirmed(
         lambda sure: write(at, of_study(code), lambda book: acts(book, sure=sure)),
         accept_far=accept_far,
         confirm=confirm,
@@ -294,12 +250,14 @@ def note(
 
 
 def _settings(
-    book: Continuation, settings: Sequence[str], readings: Sequence[str]
-) -> Mapping[str, Mapping[str, str]]:
+    book: Continuation, typed: Sequence[str], readings: Sequence[str]
+) -> dict[str, dict[str, str]]:
+    """Return attribute -> setting -> value, an instrument where it is read with one."""
     from stability.records.acts import read_settings
 
-    named = book.names.spread(settings, book.plan.protocol.attributes, readings)
-    return read_settings(book.plan, named)
+    plan = book.plan
+    spread = book.names.spread(typed, plan.protocol.attributes, readings)
+    return read_settings(plan, spread)
 
 
 def _study_in(reference: str) -> str:
@@ -307,62 +265,3 @@ def _study_in(reference: str) -> str:
     if not slash:
         raise EntryReferenceError(reference, "write study and number, such as HDC/12")
     return code
-
-
-def _confirmed(
-    attempt: Callable[[bool], tuple[Written, ...]],
-    *,
-    accept_far: bool,
-    confirm: Confirm | None,
-) -> tuple[Written, ...]:
-    """Try; where readings are far from the last ones, ask and try again.
-
-    Nothing is held open while a person thinks.
-    """
-    try:
-        return attempt(accept_far)
-    except FarReadingError as fault:
-        if confirm is None:
-            raise
-        if not all(confirm(question) for question in fault.questions):
-            raise NotConfirmedError from fault
-    sure = True
-    return attempt(sure)
-
-
-def _rules(at: Occasion, file: Path, *, decimal_comma: bool, sure: bool) -> RowRules:
-    from stability.records.event_rows import RowRules
-
-    return RowRules(
-        file=file.name,
-        person=person_of(None, None, at.environment_person, at.account),
-        account=at.account,
-        now=at.now,
-        entered_is_done=False,
-        stated_person=at.person,
-        decimal_comma=decimal_comma,
-        accept_far=sure,
-        folder=file.parent,
-    )
-
-
-def _write_rows(
-    at: Occasion,
-    study: Callable[[Connection], str],
-    rows: Sequence[Row],
-    rules: RowRules,
-) -> tuple[Written, ...]:
-    from stability.records.database import open_database
-    from stability.records.event_rows import add_rows
-    from stability.records.store import continue_study, keep
-
-    with open_database(at.records).writing() as connection:
-        book = continue_study(connection, study(connection))
-        add_rows(book, rows, rules)
-        keep(connection, book)
-    return tuple(written(one, _told(one)) for one in book.added)
-
-
-def _told(entry: Entry) -> str:
-    sample = sample_in(entry)
-    return f"{sample}: {entry_words(entry)}" if sample else entry_words(entry)

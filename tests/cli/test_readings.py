@@ -264,7 +264,8 @@ def test_a_file_is_logged_whole(workspace: Workspace) -> None:
     ran = workspace.run("log", "--from", "day.csv")
 
     assert ran.code == 0, ran.err
-    assert len(lines(workspace.folder)) == 3
+    kinds = [json.loads(line)["kind"] for line in lines(workspace.folder)]
+    assert kinds == ["study-opened/1", "observed/1", "observed/1", "received/2"]
 
 
 def test_one_bad_row_and_nothing_is_written_and_all_bad_rows_are_told(

@@ -13,9 +13,9 @@ from stability.model.attribute import Attribute, Setting
 from stability.model.limit import Band, Limit
 from stability.model.moment import Moment
 from stability.model.observation import Observation, Reading
+from stability.records.far_readings import far_question
 from stability.records.intake import (
     checked_unit,
-    far_question,
     find_attribute,
     read_setting,
     read_typed,

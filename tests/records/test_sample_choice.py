@@ -38,3 +38,20 @@ def test_what_is_nowhere_is_refused(choice: SampleChoice) -> None:
         choice.choose("B", None, "T40", None, None)
     with pytest.raises(UnknownNameError, match="T45"):
         choice.choose("A", None, "T45", None, None)
+
+
+def test_a_code_must_agree_with_what_is_said_beside_it(choice: SampleChoice) -> None:
+    with pytest.raises(ReadingsError, match="is of batch B, not of A"):
+        choice.check_named(ROOM_B, "a", None, "ROOM")
+    with pytest.raises(ReadingsError, match="is of condition none, not of ROOM"):
+        choice.check_named(BULK_A, None, None, "ROOM")
+
+
+@pytest.mark.parametrize("beside", [("B", "JAR", "room"), (None, None, None)])
+def test_a_code_that_agrees_is_taken(
+    choice: SampleChoice, beside: tuple[str | None, str | None, str | None]
+) -> None:
+    try:
+        choice.check_named(ROOM_B, *beside)
+    except ReadingsError as error:
+        pytest.fail(str(error))

@@ -18,6 +18,7 @@ from stability.errors import (
     StudyNeededError,
 )
 from stability.workflow import bench, studies
+from stability.workflow.file_forms import FileForms
 from stability.workflow.occasion import Occasion
 from tests.records.small_study import BULK_A, ROOM_A, T40_2W
 
@@ -131,7 +132,7 @@ def test_a_file_is_logged_whole(running: At, tmp_path: Path) -> None:
     file = tmp_path / "log.csv"
     file.write_text(FILE, encoding="utf-8")
 
-    written = bench.log_file(running("2026-03-21"), file)
+    written = bench.log_file(running("2026-03-21"), file).rows
 
     assert [one.position for one in written] == [6, 7, 8]
     assert written[0].text == f"{ROOM_A}: 2w: pH 5.48 / 5.49"
@@ -146,7 +147,7 @@ def test_one_bad_row_keeps_the_file_out(running: At, tmp_path: Path) -> None:
     before = studies.history(running("2026-03-21"), "HDC")
 
     with pytest.raises(RowsError) as caught:
-        bench.log_file(running("2026-03-21"), file, study="HDC")
+        bench.log_file(running("2026-03-21"), file, FileForms(study="HDC"))
 
     assert len(caught.value.faults) == 2
     assert studies.history(running("2026-03-21"), "HDC") == before
@@ -158,7 +159,7 @@ def test_a_file_of_nobody_needs_its_study(running: At, tmp_path: Path) -> None:
 
     with pytest.raises(StudyNeededError):
         bench.log_file(running("2026-03-21"), file)
-    assert bench.log_file(running("2026-03-21"), file, study="HDC")
+    assert bench.log_file(running("2026-03-21"), file, FileForms(study="HDC")).rows
 
 
 def test_a_file_far_from_the_last_readings_is_asked_about_row_by_row(
@@ -172,7 +173,7 @@ def test_a_file_far_from_the_last_readings_is_asked_about_row_by_row(
         asked.append(question)
         return True
 
-    assert len(bench.log_file(running("2026-03-21"), file, confirm=agree)) == 3
+    assert len(bench.log_file(running("2026-03-21"), file, confirm=agree).rows) == 3
     assert [one.split(":")[0] for one in asked] == ["line 2"]
 
 
@@ -184,7 +185,8 @@ def test_a_decimal_comma_is_read_where_it_is_declared(
         "sample;attribute;reading;done\n005-Y;pH;5,48/5,49;2026-03-20\n", "utf-8"
     )
 
-    (written,) = bench.log_file(running("2026-03-21"), file, decimal_comma=True)
+    forms = FileForms(decimal_comma=True)
+    (written,) = bench.log_file(running("2026-03-21"), file, forms).rows
 
     assert written.text.endswith("pH 5.48 / 5.49")
 

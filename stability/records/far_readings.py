@@ -1,0 +1,99 @@
+"""Readings so far from the last ones that a person is asked before they are stored."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+from typing import Final
+
+from stability.model.judgement import mean_reading
+from stability.model.limit import Limit
+from stability.model.observation import Observation
+from stability.records.typed import Typed
+
+#: Change of pH that asks for confirmation where the protocol states none. Common
+#: practice.
+_FAR_PH: Final = Decimal("0.5")
+
+
+def far_question(
+    typed: Typed, last: Observation | None, limit: Limit | None
+) -> str | None:
+    """Return what to ask where a reading lies far from the last one; else None.
+
+    Parameters
+    ----------
+    typed
+        What was typed.
+    last
+        The last observation to compare with; None where there is none.
+    limit
+        The limit that holds for the sample; None for weights.
+
+    Notes
+    -----
+    Far is what the protocol states for the attribute. Where it states nothing (common
+    practice): 0.5 for pH, a fifth of the last weight, the width of the limit where it
+    has two ends, else half of the last reading. Readings with other settings, and
+    words, are not compared.
+    """
+    if last is None or typed.unit == "" or _other_series(typed, last):
+        return None
+    before = mean_reading(last.readings)
+    if before is None:
+        return None
+    far = _far(typed, before, limit)
+    away = [
+        one for one in typed.readings if abs(Fraction(one.number) - before) > far > 0
+    ]
+    if not away:
+        return None
+    readings = " / ".join(map(str, last.readings))
+    return (
+        f"{typed.text()}: far from the last reading, {readings} on "
+        f"{last.done.for_people()}"
+    )
+
+
+def surely_near(typed: Typed, last: Observation) -> bool:
+    """Say whether readings are near without doubt, so that nothing exact is needed."""
+    attribute, before, sum_before = typed.attribute, last.readings, 0.0
+    stated = attribute.far or (_FAR_PH if attribute.unit == "pH" else None)
+    if stated is None or typed.part is not None or not before:
+        return False
+    for one in before:
+        if one.qualifier:
+            return False
+        sum_before += float(one.value)
+    mean = sum_before / len(before)
+    # Half of what is far leaves more room than floating-point numbers can lose.
+    room = float(stated) / 2
+    return all(-room < float(one.value) - mean < room for one in typed.readings)
+
+
+def _other_series(typed: Typed, last: Observation) -> bool:
+    """Say whether a fixed setting differs, so that the readings do not compare.
+
+    What was not stated is as the method prescribes it, and else may be the same.
+    """
+    for one in typed.attribute.settings.values():
+        if one.kind == "fixed":
+            now = typed.settings.get(one.name) or one.value
+            before = last.settings.get(one.name) or one.value
+            if now and before and now != before:
+                return True
+    return False
+
+
+def _far(typed: Typed, before: Fraction, limit: Limit | None) -> Fraction:
+    attribute = typed.attribute
+    if typed.part is not None:
+        return abs(before) / 5
+    if attribute.far is not None:
+        return Fraction(attribute.far)
+    if attribute.unit == "pH":
+        return Fraction(_FAR_PH)
+    band = limit.absolute if limit is not None else None
+    if band is not None and band.lowest is not None and band.highest is not None:
+        return Fraction(band.highest) - Fraction(band.lowest)
+    return abs(before) / 2

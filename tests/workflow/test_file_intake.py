@@ -1,0 +1,292 @@
+"""A file taken in whole, once, or not at all; and what it would do."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from stability.errors import (
+    DayOrderError,
+    FarReadingError,
+    ReceivedFileError,
+    RowsError,
+    StabilityError,
+    StudyNeededError,
+)
+from stability.records.attachment import fetch
+from stability.records.database import open_database
+from stability.workflow import bench
+from stability.workflow.file_forms import FileForms
+from stability.workflow.occasion import Occasion
+from tests.records.small_study import ROOM_A, ROOM_B, T40_2W
+from tests.records.workbooks import new_sheet, saved
+from tests.workflow.conftest import At
+
+WIDE = """\
+sample,date,pH 1,pH 2,spread,sep,note
+005-Y,2026-03-26,5.47,5.49,60,none,lid loose
+006-W,2026-03-26,5.45,5.46,,,
+009-Q,2026-03-26,5.40,5.42,61,layer,
+"""
+
+
+@pytest.fixture
+def placed(at: At) -> At:
+    """Return occasions in a workspace whose samples are in their places."""
+    for place in ("ROOM", "T40"):
+        bench.place(at("2026-03-12"), [], study="HDC", to=place, done="2026-03-12")
+    return at
+
+
+@pytest.fixture
+def wide(tmp_path: Path) -> Path:
+    """Return a file in the wide form."""
+    file = tmp_path / "march.csv"
+    file.write_text(WIDE, encoding="utf-8")
+    return file
+
+
+def journal(at: Occasion) -> list[str]:
+    """Return every line of the journal, read without our own code."""
+    connection = sqlite3.connect(at.records)
+    try:
+        rows = connection.execute("select line from entry order by number").fetchall()
+    finally:
+        connection.close()
+    return [line for (line,) in rows]
+
+
+def kinds(at: Occasion) -> list[str]:
+    """Return the kind of every entry."""
+    return [json.loads(line)["kind"] for line in journal(at)]
+
+
+def test_a_table_as_makers_keep_it_is_stored_with_its_receipt(
+    placed: At, wide: Path
+) -> None:
+    on = placed("2026-03-26")
+
+    logged = bench.log_file(on, wide)
+
+    assert [one.text for one in logged.rows[:2]] == [
+        f"{ROOM_A}: 2w: pH 5.47 / 5.49",
+        f"{ROOM_A}: 2w: spread 60 mm",
+    ]
+    assert len(logged.rows) == 8
+    (receipt,) = logged.receipts
+    assert receipt.text.startswith("received march.csv; rows: 3, entries: 8; SHA-256 ")
+    assert kinds(on)[-9:] == ["observed/1"] * 3 + ["noted/1"] + ["observed/1"] * 4 + [
+        "received/2"
+    ]
+
+
+def test_the_file_is_kept_as_received(placed: At, wide: Path) -> None:
+    on = placed("2026-03-26")
+    bench.log_file(on, wide)
+
+    held = json.loads(journal(on)[-1])["content"]
+
+    with open_database(on.records).reading() as connection:
+        kept = fetch(connection, held["file"]["sha256"])
+    assert kept.content == wide.read_bytes()
+    assert (held["rows"], held["stored"], held["sheet"]) == (3, 8, None)
+
+
+def test_a_remark_of_a_row_is_told(placed: At, wide: Path) -> None:
+    wide.write_text(WIDE.replace("2026-03-26", "2026-03-30"), encoding="utf-8")
+
+    logged = bench.log_file(placed("2026-03-30"), wide)
+
+    assert any("late (4 days)" in one for one in logged.rows[0].remarks)
+
+
+def test_the_same_file_twice_stores_nothing_twice_and_says_so(
+    placed: At, wide: Path
+) -> None:
+    on = placed("2026-03-26")
+    bench.log_file(on, wide)
+    before = journal(on)
+
+    again = bench.log_file(placed("2026-03-27"), wide)
+
+    assert journal(on) == before
+    assert (again.rows, again.receipts) == ((), ())
+    assert "byte for byte" in again.remarks[0]
+
+
+def test_the_same_rows_in_another_file_are_stored_once(
+    placed: At, wide: Path, tmp_path: Path
+) -> None:
+    bench.log_file(placed("2026-03-26"), wide)
+    grown = tmp_path / "grown.csv"
+    grown.write_text(WIDE + "010-3,2026-04-09,5.3,5.32,62,layer,\n", encoding="utf-8")
+
+    logged = bench.log_file(placed("2026-04-09"), grown)
+
+    assert len(logged.rows) == 3
+    assert logged.known == 8
+    assert "8 rows say what is stored already" in logged.remarks[0]
+
+
+def test_nothing_new_leaves_no_receipt(placed: At, wide: Path, tmp_path: Path) -> None:
+    on = placed("2026-03-26")
+    bench.log_file(on, wide)
+    before = journal(on)
+    other = tmp_path / "other.csv"
+    other.write_text(WIDE + "\n", encoding="utf-8")
+
+    assert bench.log_file(on, other).receipts == ()
+    assert journal(on) == before
+
+
+def test_a_row_that_differs_keeps_the_whole_file_out(
+    placed: At, wide: Path, tmp_path: Path
+) -> None:
+    on = placed("2026-03-26")
+    bench.log_file(on, wide)
+    before = journal(on)
+    other = tmp_path / "other.csv"
+    other.write_text(WIDE.replace("5.45", "5.54") + "\n", encoding="utf-8")
+
+    with pytest.raises(RowsError, match=r"line 3, column pH 1: .*correct HDC/"):
+        bench.log_file(on, other)
+    assert journal(on) == before
+
+
+def test_what_was_corrected_since_stays_corrected_and_is_told(
+    placed: At, wide: Path, tmp_path: Path
+) -> None:
+    on = placed("2026-03-26")
+    first = bench.log_file(on, wide).rows[0]
+    bench.correct(on, first.reference, ["5.57/5.59"], because="digits exchanged")
+    other = tmp_path / "other.csv"
+    other.write_text(WIDE + "\n", encoding="utf-8")
+
+    remarks = bench.log_file(on, other).remarks
+
+    assert any("corrected or set aside since" in one for one in remarks)
+
+
+def test_a_dry_run_shows_what_would_be_stored_and_stores_nothing(
+    placed: At, wide: Path
+) -> None:
+    on = placed("2026-03-26")
+    before = journal(on)
+    bytes_before = Path(on.records).read_bytes()
+
+    foreseen = bench.foresee_file(on, wide)
+
+    assert journal(on) == before
+    assert Path(on.records).read_bytes() == bytes_before
+    told = {(one.where, one.text): one.mark for one in foreseen.rows}
+    assert (
+        told["line 2, column pH 1", f"{ROOM_A}: 2w: pH 5.47 / 5.49"]
+        == "mean 5.48, limit 5.0 to 5.9: inside"
+    )
+    outside = told["line 4, column sep", f"{T40_2W}: 2w: separation layer"]
+    assert "outside" in outside
+    stored = bench.log_file(on, wide)
+    assert [one.text for one in foreseen.rows] == [one.text for one in stored.rows]
+
+
+def test_a_dry_run_tells_what_is_stored_and_what_would_be_asked(
+    placed: At, wide: Path, tmp_path: Path
+) -> None:
+    bench.log_file(placed("2026-03-26"), wide)
+    other = tmp_path / "april.csv"
+    other.write_text(WIDE + "005-Y,2026-04-09,6.47,6.49,60,none,\n", encoding="utf-8")
+
+    foreseen = bench.foresee_file(placed("2026-04-09"), other)
+
+    known = [one for one in foreseen.rows if one.stands_as is not None]
+    assert len(known) == 7
+    assert len(foreseen.questions) == 1
+    assert "far from the last" in foreseen.questions[0]
+
+
+def test_a_far_reading_of_a_file_waits_for_a_word(
+    placed: At, wide: Path, tmp_path: Path
+) -> None:
+    bench.log_file(placed("2026-03-26"), wide)
+    other = tmp_path / "april.csv"
+    other.write_text(WIDE + "005-Y,2026-04-09,6.47,6.49,60,none,\n", encoding="utf-8")
+    on = placed("2026-04-09")
+
+    with pytest.raises(FarReadingError, match="line 5, column pH 1"):
+        bench.log_file(on, other)
+    assert len(bench.log_file(on, other, accept_far=True).rows) == 3
+
+
+def test_a_workbook_says_the_same_as_its_csv(
+    placed: At, wide: Path, tmp_path: Path
+) -> None:
+    cells = [
+        list[object](line.split(",")) for line in WIDE.strip().splitlines()
+    ]  # fmt: skip
+    for row in cells[1:]:
+        row[1] = date(2026, 3, 26)
+        row[2:4] = [float(str(one)) for one in row[2:4]]
+        row[4] = int(str(row[4])) if row[4] else None
+    book, sheet = new_sheet(cells)
+    for line in sheet["C2:D4"]:
+        for cell in line:
+            cell.number_format = "0.00"
+    file = tmp_path / "march.xlsx"
+    file.write_bytes(saved(book))
+    on = placed("2026-03-26")
+
+    bench.log_file(on, file, FileForms(study="HDC"))
+
+    assert kinds(on)[-1] == "received/2"
+    (again,) = bench.log_file(on, wide).remarks
+    assert "8 rows say what is stored already" in again
+
+
+BAD: Sequence[tuple[str, bytes, type[StabilityError]]] = [
+    ("a.csv", b"sample,date,pH\n005-Y,2026-03-26,\xff\n", ReceivedFileError),
+    ("b.csv", b"sample,date,pH\n005-Y,2026-03-26,5.5\0\n", ReceivedFileError),
+    ("c.csv", WIDE.replace("5.46", "x").encode(), RowsError),
+    ("d.csv", WIDE.replace("2026-03-26", "3/4/2026").encode(), RowsError),
+    ("e.csv", b"date,pH\n2026-03-26,5.5\n", StudyNeededError),
+    ("f.csv", b"", StudyNeededError),
+    ("g.xlsx", b"PK\x03\x04", ReceivedFileError),
+    ("h.csv", b"sample,date,pH\n005-Y,2027-03-26,5.5\n", RowsError),
+]
+
+
+@pytest.mark.parametrize(("name", "content", "error"), BAD)
+def test_bad_input_gives_one_message_and_nothing_is_half_stored(
+    placed: At,
+    tmp_path: Path,
+    name: str,
+    content: bytes,
+    error: type[StabilityError],
+) -> None:
+    on = placed("2026-04-30")
+    before = journal(on)
+    file = tmp_path / name
+    file.write_bytes(content)
+
+    for verb in (bench.log_file, bench.foresee_file):
+        with pytest.raises(error):
+            verb(on, file)
+    assert journal(on) == before
+
+
+def test_an_order_of_days_must_be_one(placed: At, wide: Path) -> None:
+    with pytest.raises(DayOrderError):
+        bench.log_file(placed("2026-03-26"), wide, FileForms(dates="dym"))
+
+
+def test_days_are_read_in_the_order_that_was_told(placed: At, wide: Path) -> None:
+    wide.write_text(WIDE.replace("2026-03-26", "9/4/2026"), encoding="utf-8")
+
+    logged = bench.log_file(placed("2026-04-09"), wide, FileForms(dates="dmy"))
+
+    assert logged.rows[0].text == f"{ROOM_A}: 4w: pH 5.47 / 5.49"
+    assert ROOM_B in logged.rows[4].text
