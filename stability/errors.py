@@ -1449,6 +1449,16 @@ class SheetScopeError(StabilityError):
         super().__init__("Name a study for the sheet, or write every study with --all.")
 
 
+class SheetFormError(StabilityError):
+    """A bench sheet that is to be written nowhere."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Name what to write: --out FILE.pdf for a pen, --xlsx FILE.xlsx for a "
+            "workbook, or both."
+        )
+
+
 class EmptySheetError(StabilityError):
     """A bench sheet of a day on which nothing is due."""
 

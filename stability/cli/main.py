@@ -28,6 +28,7 @@ from stability.cli import (
     plan,
     readings,
     report,
+    sheet,
 )
 from stability.cli.app import Outcome, app
 from stability.cli.output import tell
@@ -41,6 +42,7 @@ COMMANDS = (
     labels,
     calendars,
     bench,
+    sheet,
     enter,
     readings,
     follow_ups,
