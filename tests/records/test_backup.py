@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 import threading
@@ -14,6 +15,7 @@ from sqlalchemy import insert, select
 from stability.errors import (
     BackupExistsError,
     FolderNotWritableError,
+    FullDiskError,
     NotEmptyError,
 )
 from stability.model.entry import Draft
@@ -118,6 +120,20 @@ def test_a_backup_that_fails_leaves_nothing(used: Database, tmp_path: Path) -> N
         back_up(used, tmp_path / "no" / "backup.db")
 
     assert not (tmp_path / "no").exists()
+
+
+def test_a_full_disk_is_told_and_leaves_nothing(
+    used: Database, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(_source: Path, _target: Path) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "link", full)
+    before = {one.name for one in tmp_path.iterdir()}
+    with pytest.raises(FullDiskError, match="full"):
+        back_up(used, tmp_path / "backup.db")
+
+    assert {one.name for one in tmp_path.iterdir()} == before
 
 
 def test_a_backup_holds_one_state_while_others_write(

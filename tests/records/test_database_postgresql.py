@@ -398,6 +398,23 @@ def test_a_reading_connection_cannot_write(filled: Database, drafts: Drafts) -> 
         journal.append(connection, drafts(1))
 
 
+# Durability
+
+
+def test_a_writer_waits_for_the_disk_whatever_the_account_usually_does(
+    database: Database, run: Run, server_address: str
+) -> None:
+    lax = f"{server_address}%20-csynchronous_commit%3Doff"
+    with open_database(lax).reading() as connection:
+        assert connection.execute(text("SHOW synchronous_commit")).scalar() == "off"
+    for one in (open_database(lax), database):
+        with one.writing() as connection:
+            shown = connection.execute(text("SHOW synchronous_commit")).scalar()
+            level = connection.execute(text("SHOW transaction_isolation")).scalar()
+        assert (shown, level) == ("on", "read committed")
+    assert run("SELECT count(*) FROM entry") == [(0,)]
+
+
 # Several writers
 
 
