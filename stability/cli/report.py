@@ -70,7 +70,7 @@ def report(
 
       stability report HDC --as-of 2026-11-01 --out day-cream.pdf
     """
-    with progress_bar("report") as progress:
+    with progress_bar("report", long=1) as progress:
         written = evaluating.report(
             occasion(records), study, out, kind=kind.value, as_of=as_of, font=font,
             overwrite=overwrite, readings=readings.value, progress=progress,

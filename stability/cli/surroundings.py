@@ -92,7 +92,9 @@ def _confirm(question: str) -> bool:
 
 
 @contextmanager
-def progress_bar(label: str) -> Iterator[Callable[[int, int], None] | None]:
+def progress_bar(
+    label: str, *, long: int = _LONG
+) -> Iterator[Callable[[int, int], None] | None]:
     """Give how to tell progress on a terminal; None where nobody watches.
 
     What is done in a moment shows no bar.
@@ -101,6 +103,8 @@ def progress_bar(label: str) -> Iterator[Callable[[int, int], None] | None]:
     ----------
     label
         What is being done, in one word.
+    long
+        From how many steps on it takes more than a moment. [-]
     """
     if not sys.stderr.isatty():
         yield None
@@ -109,7 +113,7 @@ def progress_bar(label: str) -> Iterator[Callable[[int, int], None] | None]:
         shown: list[Any] = []
 
         def progress(done: int, of: int) -> None:
-            if of < _LONG:
+            if of < long:
                 return
             if not shown:
                 bar = typer.progressbar(length=of, label=label, file=sys.stderr)

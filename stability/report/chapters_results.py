@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from matplotlib.figure import Figure
 from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import JudgedObservation
 from stability.model.attribute import Attribute
-from stability.report.figures import attribute_figures
-from stability.report.making_table import making_beside
+from stability.report.figures import planned_figures
 from stability.report.fonts import ReportFonts
+from stability.report.making_table import making_beside
+from stability.report.readings_summary import readings_summary
 from stability.report.readings_table import readings_table
-from stability.report.renderer import FigureFlowable
+from stability.report.renderer import FigureFlowable, PlannedFigure
 from stability.report.scores_table import (
     SIGNS_TEXT,
     beside_each_other,
@@ -26,9 +26,23 @@ from stability.report.weights_table import weights_table
 
 
 def results_chapter(
-    evaluation: Evaluation, styles: ReportStyles, fonts: ReportFonts
+    evaluation: Evaluation,
+    styles: ReportStyles,
+    fonts: ReportFonts,
+    left: frozenset[int] = frozenset(),
 ) -> list[Flowable]:
-    """Return every reading: numbers by attribute with a figure, then words."""
+    """Return every reading: numbers by attribute with a figure, then words.
+
+    Parameters
+    ----------
+    evaluation
+        What is printed.
+    styles, fonts
+        Of the report.
+    left
+        Positions of the entries that are not printed one by one; what they amount to
+        is printed in their place.
+    """
     order = {
         name: at for at, name in enumerate(evaluation.identity.protocol.conditions)
     }
@@ -40,11 +54,11 @@ def results_chapter(
         if one.name in read
     ]
     story: list[Flowable] = []
-    figures: list[Figure] = []
+    figures: list[PlannedFigure] = []
     for attribute in attributes:
         if attribute.kind == "measured":
             here = [one for one in seen if one.attribute == attribute.name]
-            drawn = attribute_figures(evaluation, attribute.name)
+            drawn = planned_figures(evaluation, attribute.name)
             figures += drawn
             beside = making_beside(evaluation, attribute, styles)
             beside += readings_summary(here, left, styles, attribute.unit)
@@ -59,7 +73,7 @@ def results_chapter(
     if not story:
         words = "Nothing has been read yet."
         story.append(paragraph(words, styles.body, styles))
-    keep_mm = max((_height_mm(one) for one in figures[:1]), default=60.0) + 50
+    keep_mm = max((one.height_mm for one in figures[:1]), default=60.0) + 50
     title = heading("Readings", 1, styles, anchor="readings", keep_mm=keep_mm)
     return [*title, *story]
 
@@ -67,36 +81,41 @@ def results_chapter(
 def _numbers(
     attribute: Attribute,
     observations: Sequence[JudgedObservation],
-    figures: Sequence[Figure],
+    figures: Sequence[PlannedFigure],
     styles: ReportStyles,
     fonts: ReportFonts,
+    *,
+    beside: Sequence[Flowable],
 ) -> list[Flowable]:
     name = attribute.name
-    keep_mm = _height_mm(figures[0]) + 24 if figures else 50.0
+    keep_mm = figures[0].height_mm + 24 if figures else 50.0
     anchor = anchor_name("readings", name)
     story = heading(name, 2, styles, anchor=anchor, keep_mm=keep_mm)
     if figures:
         story += [FigureFlowable(one, fonts) for one in figures]
         story.append(_figure_note(styles))
+    story += beside
+    if not observations:
+        return story
     if attribute.from_weights:
         return [*story, weights_table(observations, styles)]
     return [*story, readings_table(observations, styles, attribute.unit)]
 
 
 def _scores(
-    *,
-    beside: Sequence[Flowable],
     names: Sequence[str],
     observations: Sequence[JudgedObservation],
     styles: ReportStyles,
+    *,
+    beside: Sequence[Flowable],
 ) -> list[Flowable]:
     anchor = anchor_name("readings", *names)
+    title = heading(", ".join(names), 2, styles, anchor=anchor, keep_mm=60)
+    if not observations:
+        return [*title, *beside]
     observers = observers_text(observations, names)
     note = f"{SIGNS_TEXT} {observers}." if observers else SIGNS_TEXT
     return [
-    story += beside
-    if not observations:
-        return story
         *title,
         *beside,
         paragraph(note, styles.small, styles),
@@ -104,16 +123,7 @@ def _scores(
     ]
 
 
-def _height_mm(figure: Figure) -> float:
-    return float(figure.get_size_inches()[1]) * 25.4
-
-    *,
-    beside: Sequence[Flowable],
-
 def _figure_note(styles: ReportStyles) -> Flowable:
-    title = heading(", ".join(names), 2, styles, anchor=anchor, keep_mm=60)
-    if not observations:
-        return [*title, *beside]
     return paragraph(
         "Points are checks; where three or more allow it, a line is fitted by least "
         "squares, with the 95 % band of the mean where two degrees of freedom or more "

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from functools import partial
 
 from matplotlib.figure import Figure
 
@@ -25,6 +26,7 @@ from stability.report.panels import (
 )
 from stability.report.plotting import drift_figure
 from stability.report.readings_table import PLAIN_UNITS, titled
+from stability.report.renderer import PlannedFigure
 
 _STEPS = 24
 # A band behind one degree of freedom is so wide that it hides what was read.
@@ -34,11 +36,17 @@ _LONGEST_NAME = 28
 # Series that one panel holds, so that each can be read.
 _MOST_TOGETHER = 4
 # Panels drawn as one piece: two rows, so that pieces fill a page that text has begun.
-_MOST_PANELS = 4
+_MOST_PANELS = 2
+_WIDTH_MM = 170.0
 
 
 def attribute_figures(evaluation: Evaluation, attribute: str) -> list[Figure]:
-    """Draw the readings of one measured attribute against age, condition by condition.
+    """Draw the readings of one measured attribute; see `planned_figures`."""
+    return [one.make() for one in planned_figures(evaluation, attribute)]
+
+
+def planned_figures(evaluation: Evaluation, attribute: str) -> list[PlannedFigure]:
+    """Plan the readings of one measured attribute against age, condition by condition.
 
     A condition with many series is drawn in several panels: pack by pack, and a few
     batches at a time where a pack has many.
@@ -62,15 +70,27 @@ def attribute_figures(evaluation: Evaluation, attribute: str) -> list[Figure]:
                 _panel(evaluation, condition, where, part, _looks(part, batches))
             )
             axes.append(_axis(evaluation, condition, part))
-    return [
-        drift_figure(
-            panels[first : first + _MOST_PANELS],
-            axes[first : first + _MOST_PANELS],
-            columns=2 if len(panels) > 1 else 1,
-            panel_height_mm=46 if len(panels) > 2 else 58,
-            on_scale_of=panels,
-        )
+    columns = 2 if len(panels) > 1 else 1
+    height_mm = 46 if len(panels) > 2 else 58
+    pieces = [
+        slice(first, first + _MOST_PANELS)
         for first in range(0, len(panels), _MOST_PANELS)
+    ]
+    return [
+        PlannedFigure(
+            _WIDTH_MM,
+            height_mm * math.ceil(len(panels[piece]) / columns),
+            partial(
+                drift_figure,
+                panels[piece],
+                axes[piece],
+                width_mm=_WIDTH_MM,
+                columns=columns,
+                panel_height_mm=height_mm,
+                on_scale_of=panels,
+            ),
+        )
+        for piece in pieces
     ]
 
 

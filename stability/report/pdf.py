@@ -23,6 +23,9 @@ from stability.report.pages import PageCanvas, PageSetup, PdfDescription, draw_h
 from stability.report.text import metadata_text
 from stability.report.whole_file import check_place, write_whole
 
+#: Told how much is done, and of how much.
+Progress = Callable[[int, int], None]
+
 
 def write_pdf(
     target: Path,
@@ -32,6 +35,7 @@ def write_pdf(
     fonts: ReportFonts,
     *,
     attachments: Sequence[Attachment] = (),
+    progress: Progress | None = None,
 ) -> None:
     """Write a story as a PDF file, whole or not at all.
 
@@ -45,6 +49,8 @@ def write_pdf(
         What the document says of itself, its pages, its fonts.
     attachments
         Files to put inside.
+    progress
+        Told how many flowables are set, and of how many; None: nobody watches.
 
     Raises
     ------
@@ -54,8 +60,12 @@ def write_pdf(
         When the system refuses.
     """
     check_place(target)
-    content = pdf_bytes(story, description, page, fonts, attachments=attachments)
-    write_whole(target, content)
+    write_whole(
+        target,
+        pdf_bytes(
+            story, description, page, fonts, attachments=attachments, progress=progress
+        ),
+    )
 
 
 def pdf_bytes(
@@ -65,6 +75,7 @@ def pdf_bytes(
     fonts: ReportFonts,
     *,
     attachments: Sequence[Attachment] = (),
+    progress: Progress | None = None,
 ) -> bytes:
     """Return the bytes of the file that :func:`write_pdf` would write."""
     _check_moment(description)
@@ -72,8 +83,24 @@ def pdf_bytes(
     with _settled_library():
         document = _template(buffer, description, page, fonts)
         maker = _canvas_maker(description, page, fonts, attachments)
+        if progress is not None:
+            document.setProgressCallBack(_told(progress))
         document.build(list(story), canvasmaker=maker)
     return buffer.getvalue()
+
+
+def _told(progress: Progress) -> Callable[[str, Any], None]:
+    """Return what the library calls with each thing done."""
+    whole = 1
+
+    def note(kind: str, value: Any) -> None:
+        nonlocal whole
+        if kind == "SIZE_EST":
+            whole = max(int(value), 1)
+        elif kind == "PROGRESS":
+            progress(min(int(value), whole), whole)
+
+    return note
 
 
 def drawn_pdf_bytes(

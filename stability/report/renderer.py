@@ -9,8 +9,9 @@ tint and outline, photographs are flowables of their own.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from typing import Any, cast
 
 import numpy as np
@@ -25,6 +26,7 @@ from matplotlib.font_manager import FontProperties, weight_dict
 from matplotlib.path import Path
 from matplotlib.transforms import Affine2D, Transform
 from reportlab.lib.colors import Color
+from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfmetrics import stringWidth
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
@@ -83,24 +85,38 @@ def figure_style() -> Iterator[None]:
         yield
 
 
+@dataclass(frozen=True, slots=True)
+class PlannedFigure:
+    """A figure that is made when it is drawn, so that few stand in memory at once."""
+
+    #: width [mm]
+    width_mm: float
+    #: height [mm]
+    height_mm: float
+    #: makes the figure, in this size
+    make: Callable[[], Figure]
+
+
 class FigureFlowable(Flowable):
     """A matplotlib figure as a block of the story, in its own size.
 
     Parameters
     ----------
     figure
-        Built inside :func:`figure_style`, with ``layout="constrained"``.
+        Built inside :func:`figure_style`, with ``layout="constrained"``; or planned.
     fonts
         The report's fonts.
     """
 
-    def __init__(self, figure: Figure, fonts: ReportFonts) -> None:
+    def __init__(self, figure: Figure | PlannedFigure, fonts: ReportFonts) -> None:
         super().__init__()
-        figure.set_dpi(72)
         self._figure = figure
         self._fonts = fonts
-        width, height = figure.get_size_inches()
-        self.width, self.height = float(width) * 72, float(height) * 72
+        if isinstance(figure, PlannedFigure):
+            self.width, self.height = figure.width_mm * mm, figure.height_mm * mm
+        else:
+            width, height = figure.get_size_inches()
+            self.width, self.height = float(width) * 72, float(height) * 72
         self.hAlign = "LEFT"
 
     def wrap(self, aW: float, aH: float) -> tuple[float, float]:  # noqa: ARG002, N803 -- the library's names
@@ -109,10 +125,13 @@ class FigureFlowable(Flowable):
 
     def draw(self) -> None:
         """Draw the figure onto the page."""
+        planned = self._figure
+        figure = planned.make() if isinstance(planned, PlannedFigure) else planned
+        figure.set_dpi(72)
         renderer = CanvasRenderer(self.canv, self.width, self.height, self._fonts)
-        _RendererHolder(self._figure, renderer)
+        _RendererHolder(figure, renderer)
         with figure_style():
-            self._figure.draw(renderer)
+            figure.draw(renderer)
 
 
 class _RendererHolder(FigureCanvasBase):

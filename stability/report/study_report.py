@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, time
 from pathlib import Path
 
@@ -9,14 +10,15 @@ from reportlab.platypus import Flowable, PageBreak
 
 from stability.evaluation.findings import Evaluation
 from stability.model.entry import Head
+from stability.report.attachments import Attachment
 from stability.report.chapters_ageing import ageing_chapter
 from stability.report.chapters_amended import amendments_chapter
 from stability.report.chapters_certificates import certificates_chapter
 from stability.report.chapters_compared import comparisons_chapter, words_chapter
-from stability.report.chapters_drift import drift_chapter, trend_chapter
-from stability.report.chapters_findings import (
 from stability.report.chapters_conclusion import conclusion_chapter
-from stability.report.chapters_data import files_chapter, judged_file
+from stability.report.chapters_drift import drift_chapter, trend_chapter
+from stability.report.chapters_files import files_chapter, judged_file
+from stability.report.chapters_findings import (
     cautions_chapter,
     coming_chapter,
     outside_chapter,
@@ -25,27 +27,35 @@ from stability.report.chapters_data import files_chapter, judged_file
 )
 from stability.report.chapters_instruments import anchor_rows, instruments_chapter
 from stability.report.chapters_life import life_chapter
+from stability.report.chapters_photographs import photographs_chapter
 from stability.report.chapters_plan import protocol_chapter, samples_chapter
 from stability.report.chapters_results import results_chapter
+from stability.report.chapters_storage import storage_anchors, storage_chapter
+from stability.report.chapters_where import label_chapter, where_chapter
 from stability.report.fonts import ReportFonts, load_fonts
 from stability.report.front_page import CLOSING, front_page
 from stability.report.in_print import PrintWish, left_to_files
 from stability.report.pages import (
-from stability.report.chapters_storage import storage_anchors, storage_chapter
-from stability.report.chapters_where import label_chapter, where_chapter
     ANCHORS_KEY,
     AS_OF_KEY,
     PageSetup,
     PdfDescription,
 )
-from stability.report.pdf import write_pdf
+from stability.report.pdf import Progress, write_pdf
 from stability.report.styles import ReportStyles, heading, paragraph, report_styles
 from stability.report.tables import key_values
 from stability.report.wording import CHAIN_TEXT, FOOTER, NOT_TAGGED
 
 
 def write_report(
-    evaluation: Evaluation, target: Path, *, font: Path | None = None
+    evaluation: Evaluation,
+    target: Path,
+    *,
+    font: Path | None = None,
+    photographs: Mapping[str, bytes] | None = None,
+    attachments: Sequence[Attachment] = (),
+    readings: PrintWish = "auto",
+    progress: Progress | None = None,
 ) -> None:
     """Write the study report.
 
@@ -57,6 +67,14 @@ def write_report(
         The PDF file; written whole or not at all.
     font
         TrueType font for characters that the report's own font lacks.
+    photographs
+        SHA-256 -> bytes of the cleaned copies; None where there are none.
+    attachments
+        Files to put inside, beside the readings as judged.
+    readings
+        Which readings are printed one by one.
+    progress
+        Told how far it is; None: nobody watches.
 
     Raises
     ------
@@ -65,25 +83,38 @@ def write_report(
     """
     fonts = load_fonts(font)
     styles = report_styles(fonts)
+    left = left_to_files(evaluation, readings)
+    inside = (judged_file(evaluation, left), *attachments)
     write_pdf(
         target,
         story(evaluation, styles, fonts, photographs, left=left, inside=inside),
         report_description(evaluation),
         report_page(evaluation),
         fonts,
+        attachments=inside,
+        progress=progress,
     )
 
 
 def story(
-    evaluation: Evaluation, styles: ReportStyles, fonts: ReportFonts
+    evaluation: Evaluation,
+    styles: ReportStyles,
+    fonts: ReportFonts,
+    photographs: Mapping[str, bytes] | None = None,
+    *,
+    left: frozenset[int] = frozenset(),
+    inside: Sequence[Attachment] = (),
 ) -> list[Flowable]:
     """Return the report's chapters in order: findings first, evidence behind them."""
     return [
         *front_page(evaluation, styles),
         PageBreak(),
         *summary_chapter(evaluation, styles),
+        *where_chapter(evaluation, styles),
+        *label_chapter(evaluation, styles),
         *outside_chapter(evaluation, styles),
         *record_chapter(evaluation, styles),
+        *conclusion_chapter(evaluation, styles),
         *amendments_chapter(evaluation, styles),
         *certificates_chapter(evaluation, styles),
         *life_chapter(evaluation, styles),
@@ -93,30 +124,33 @@ def story(
         *protocol_chapter(evaluation, styles),
         *samples_chapter(evaluation, styles),
         *instruments_chapter(evaluation, styles),
-        *results_chapter(evaluation, styles, fonts),
+        *storage_chapter(evaluation, styles, fonts),
+        *results_chapter(evaluation, styles, fonts, left),
+        *photographs_chapter(evaluation, photographs or {}, styles),
         *words_chapter(evaluation, styles),
         *comparisons_chapter(evaluation, styles),
         *drift_chapter(evaluation, styles),
         *trend_chapter(evaluation, styles),
-        *_closing(evaluation, styles, fonts),
+        *_closing(evaluation, styles, fonts, inside),
     ]
 
 
 def _closing(
-    evaluation: Evaluation, styles: ReportStyles, fonts: ReportFonts
+    evaluation: Evaluation,
+    styles: ReportStyles,
+    fonts: ReportFonts,
+    inside: Sequence[Attachment],
 ) -> list[Flowable]:
     identity = evaluation.identity
     fallback = fonts.fallback_digest or "none named"
     return [
         *heading("The record behind this report", 1, styles, keep_mm=60),
         key_values(
-        *where_chapter(evaluation, styles),
-        *label_chapter(evaluation, styles),
             [
                 ("Position", f"{identity.head.subject}/{identity.head.position}"),
-        *conclusion_chapter(evaluation, styles),
                 ("Digest", identity.head.digest),
                 *anchor_rows(evaluation),
+                *storage_anchors(evaluation),
                 ("Plan fingerprint", identity.fingerprint),
                 ("Protocol digest", identity.protocol_digest),
                 ("Opened", f"{identity.opened.for_people()} by {identity.opened_by}"),
@@ -172,9 +206,13 @@ def report_description(
 
 
 def _heads(evaluation: Evaluation) -> tuple[Head, ...]:
-    """Return where the record stood, and those of the instruments that it names."""
+    """Return where the record stood, and those of instruments and places it names."""
     instruments = evaluation.instruments.uses
-    return (evaluation.identity.head, *(one.instrument.head for one in instruments))
+    return (
+        evaluation.identity.head,
+        *(one.instrument.head for one in instruments),
+        *(one.head for one in evaluation.storage.places),
+    )
 
 
 def report_page(evaluation: Evaluation) -> PageSetup:

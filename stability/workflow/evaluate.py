@@ -13,8 +13,9 @@ from stability.errors import (
     ReportNotWrittenError,
     ReportPlaceTakenError,
 )
-from stability.workflow.around import surroundings_of
+from stability.workflow.around_places import whole_surroundings
 from stability.workflow.occasion import Occasion
+from stability.workflow.report_files import Progress, write_study_report
 from stability.workflow.sources import load_as_of
 
 if TYPE_CHECKING:
@@ -28,6 +29,8 @@ if TYPE_CHECKING:
     from stability.evaluation.readings import JudgedObservation  # noqa: TC004
     from stability.evaluation.series import MeasuredSeries  # noqa: TC004
     from stability.model.study_record import StudyRecord
+    from stability.records.store import StudySource
+    from stability.report.in_print import PrintWish
 
     # What callers name in their annotations; nothing is imported at run time.
     __all__ = [
@@ -208,6 +211,8 @@ def report(
     as_of: str | None = None,
     font: Path | None = None,
     overwrite: bool = False,
+    readings: PrintWish = "auto",
+    progress: Progress | None = None,
 ) -> ReportWritten:
     """Write the report of a study.
 
@@ -228,6 +233,10 @@ def report(
         A TrueType font for scripts that the usual one does not have.
     overwrite
         Whether a file that stands there is replaced.
+    readings
+        Which readings the PDF prints one by one; all of them stand in its files.
+    progress
+        Told how far the PDF is; None: nobody watches.
 
     Raises
     ------
@@ -236,33 +245,43 @@ def report(
     """
     from stability.report.plan_record import write_plan_record
     from stability.report.study_json import study_json
-    from stability.report.study_report import write_report
     from stability.report.study_text import study_text
+    from stability.report.summary_sheet import write_summary
 
     if target.exists() and not overwrite:
         raise ReportExistsError(target)
-    evaluation, record = _evaluated(at, study, as_of)
+    evaluation, source = found = _sourced(at, study, as_of)
     if kind == "plan":
         write_plan_record(source.record, target, font=font)
     elif kind == "summary":
         write_summary(evaluation, target, font=font)
     elif kind == "pdf":
-        write_report(evaluation, target, font=font)
+        write_study_report(
+            at, study, found, target, font=font, readings=readings, progress=progress
+        )
     else:
         text = study_json(evaluation) if kind == "json" else study_text(evaluation)
         _write_text(target, text)
     identity = evaluation.identity
-    return ReportWritten(target, record.study.code, identity.as_of, str(record.head))
+    head = source.record.head
+    return ReportWritten(target, identity.study.code, identity.as_of, str(head))
 
 
 def _evaluated(
     at: Occasion, study: str, as_of: str | None
 ) -> tuple[Evaluation, StudyRecord]:
+    evaluation, source = _sourced(at, study, as_of)
+    return evaluation, source.record
+
+
+def _sourced(
+    at: Occasion, study: str, as_of: str | None
+) -> tuple[Evaluation, StudySource]:
     from stability.evaluation.evaluate import evaluate as evaluated
 
     source, day = load_as_of(at, study, as_of)
-    around = surroundings_of(at, study, source.record, day)
-    return evaluated(source.record, day, around), source.record
+    around = whole_surroundings(at, study, source.record, day)
+    return evaluated(source.record, day, around), source
 
 
 def _write_text(target: Path, text: str) -> None:
@@ -279,4 +298,3 @@ def _write_text(target: Path, text: str) -> None:
         part.unlink(missing_ok=True)
         reason = fault.strerror or str(fault)
         raise ReportNotWrittenError(target, reason) from fault
-    from stability.report.summary_sheet import write_summary

@@ -91,6 +91,11 @@ def printed(name: str) -> Printed:
 def read_back(evaluation: Evaluation, target: Path) -> Printed:
     """Print an evaluation and read the file with an independent reader."""
     write_report(evaluation, target)
+    return read_file(evaluation, target)
+
+
+def read_file(evaluation: Evaluation, target: Path) -> Printed:
+    """Read the report of an evaluation with an independent reader."""
     content = target.read_bytes()
     pages, words = [], []
     with pdfplumber.open(io.BytesIO(content)) as document:
