@@ -1,0 +1,194 @@
+"""What is printed in the cells of a bench sheet, and in which order."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Final
+
+from stability.model.age import check_text
+from stability.model.attribute import Attribute, Setting
+from stability.model.observation import RETIRED_AS_FAILED
+from stability.model.sheet_day import SheetDay, SheetSample, SheetTask
+from stability.report.bench_cells import COLUMNS, BlockHead, Cell, in_rows
+
+#: Readings of one attribute that stand side by side in one column [-].
+_TWO: Final = 2
+
+
+def day_cells(day: SheetDay) -> Iterator[Cell]:
+    """Yield what is filled in once for the day: people, times, lamp, settings."""
+    facts = day.facts
+    person = facts.person if facts is not None else ""
+    observers = ", ".join(facts.observers) if facts is not None else ""
+    yield Cell("Person", boxes=("",), notes=_known(person))
+    yield Cell(
+        "Observers, in the order of their words", boxes=("",) * 4, span=2,
+        notes=_known(observers),
+    )  # fmt: skip
+    yield Cell("Begun and ended", boxes=("from", "to"), notes=("hours and minutes",))
+    yield Cell("Lamp, background", boxes=("",), notes=("for colour and appearance",))
+    yield Cell("Room", boxes=("°C", "% RH"))
+    yield Cell("Photographs of the day", boxes=("first no.", "last no."))
+    yield Cell("Entered by, on", boxes=("initials", "date"))
+    yield from _instrument_cells(day)
+    yield from _setting_cells(day)
+
+
+def _known(words: str) -> tuple[str, ...]:
+    return (f"set for today: {words}",) if words else ()
+
+
+def _instrument_cells(day: SheetDay) -> Iterator[Cell]:
+    """Yield a cell for each instrument with which something is read today."""
+    names = dict.fromkeys(
+        one.attribute.instrument
+        for one in day.tasks
+        if one.attribute.instrument is not None
+    )
+    for name in names:
+        yield Cell(
+            f"{name}: which, calibrated or checked", span=2,
+            boxes=("which", "date, time", "against", "result"),
+        )  # fmt: skip
+
+
+def _setting_cells(day: SheetDay) -> Iterator[Cell]:
+    """Yield a cell for each setting; the instrument has one of its own."""
+    for name, settings in day.settings.items():
+        attribute = day.protocol.attributes[name]
+        for key, known in settings.items():
+            if key == "instrument":
+                continue
+            setting = attribute.all_settings[key]
+            notes = [note for note in (_band(setting), _usual(known)) if note]
+            yield Cell(f"{name}: {key}", boxes=("",), notes=tuple(notes))
+
+
+def _band(setting: Setting) -> str:
+    if setting.lowest is None and setting.highest is None:
+        return ""
+    if setting.lowest is None:
+        return f"at most {setting.highest}"
+    if setting.highest is None:
+        return f"at least {setting.lowest}"
+    return f"between {setting.lowest} and {setting.highest}"
+
+
+def _usual(known: str) -> str:
+    return f"as before: {known}; tick, or write what it is" if known else ""
+
+
+def sample_head(day: SheetDay, one: SheetSample) -> BlockHead:
+    """Return what stands at the head of a sample's block."""
+    sample, planned = one.sample, one.planned
+    where = [f"batch {sample.batch}"]
+    if sample.pack is not None:
+        where.append(sample.pack)
+    if sample.condition is not None:
+        words = day.protocol.conditions[sample.condition].words()
+        where.append(f"{sample.condition}{f' ({words})' if words else ''}")
+    use = sample.use if sample.kind == "container" else sample.kind
+    late = " · OVERDUE" if planned.closes < day.day else ""
+    window = f"{planned.opens} to {planned.closes}"
+    compared = f" · compare with {', '.join(one.controls)}" if one.controls else ""
+    return BlockHead(
+        sample.code,
+        (
+            f"{check_text(planned.check)} · due {planned.due} · {window}{late}",
+            " · ".join(where),
+            f"{day.study.product} {day.study.version} · {use}{compared}",
+        ),
+        boxes=("time", "by", "photo no."),
+    )
+
+
+def sample_cells(day: SheetDay, one: SheetSample) -> tuple[Cell, ...]:
+    """Return what is filled in for a sample, in the order of handling."""
+    names = day.facts.observers if day.facts is not None else ()
+    cells = tuple(_task_cells(one, names))
+    rows = in_rows(cells)
+    taken = sum(cell.span for cell in rows[-1]) if rows else COLUMNS
+    return (*cells, *_last_cells(COLUMNS - taken))
+
+
+def _last_cells(free: int) -> Iterator[Cell]:
+    """Yield where to write what could not be read, into the columns that are free."""
+    spans = {1: (4, 1), 2: (2, 4), 3: (2, 1)}.get(free, (2, 2))
+    unread = Cell(
+        "Not measured: what, and because", boxes=("what", "because"), span=spans[0]
+    )
+    closed = Cell("Stays closed: circle why", choices=RETIRED_AS_FAILED, span=spans[1])
+    yield from (closed, unread) if free == 1 else (unread, closed)
+
+
+def _task_cells(one: SheetSample, names: tuple[str, ...]) -> Iterator[Cell]:
+    """Yield what is read of a sample, what goes to the laboratory before the nose."""
+    stage, taken = "", False
+    for task in one.tasks:
+        opened = task.task.stage in {"look and smell", "measure"}
+        if opened and not taken and one.laboratory:
+            yield _laboratory_cell(one.laboratory)
+        taken = taken or opened
+        lead = task.task.stage if task.task.stage != stage else ""
+        stage = task.task.stage
+        yield _task_cell(task, lead, names)
+
+
+def _laboratory_cell(taken: tuple[Attribute, ...]) -> Cell:
+    names = ", ".join(f"{one.name} {one.takes_g} g" for one in taken)
+    return Cell(
+        "For the laboratory", lead="before anything else touches it",
+        boxes=("g taken", "time"), notes=(names,),
+    )  # fmt: skip
+
+
+def _task_cell(each: SheetTask, lead: str, names: tuple[str, ...]) -> Cell:
+    task, attribute = each.task, each.task.attribute
+    unit = f" [{task.unit}]" if task.unit else ""
+    title = f"{task.text}{unit}"
+    beside = tuple(note for note in (last_text(each), _limit_text(each)) if note)
+    if task.part is not None or attribute.kind == "measured":
+        count = 1 if task.part is not None else attribute.readings
+        boxes = ("",) if count == 1 else tuple(str(at + 1) for at in range(count))
+        return Cell(
+            title, lead, boxes=boxes, notes=beside, span=min(4, -(-count // _TWO))
+        )
+    asked = [extra.partition(":")[0].strip() for extra in attribute.extra]
+    scored = attribute.kind == "scored"
+    scale = attribute.scale
+    words = " · ".join(f"{at} {word}" for at, word in enumerate(scale))
+    # Who looks with two noses each time looks with two noses today.
+    before = len(each.last.readings) if each.last is not None else 1
+    observers = max(attribute.observers, before)
+    return Cell(
+        title,
+        lead,
+        boxes=tuple(asked) if scale else ("", *asked),
+        choices=tuple(map(str, range(len(scale)))) if scored else scale,
+        lines=_observer_lines(observers, names),
+        notes=(words, *beside) if scored else beside,
+        span=2 if observers > 1 else 1,
+    )
+
+
+def _observer_lines(count: int, names: tuple[str, ...]) -> tuple[str, ...]:
+    if count == 1:
+        return ("",)
+    numbered = [f"observer {number + 1}" for number in range(count)]
+    return (*names[:count], *numbered[len(names) :])
+
+
+def last_text(each: SheetTask) -> str:
+    """Return what was read last, with its sample where that is another."""
+    last = each.last
+    if last is None:
+        return "last: none"
+    read = " / ".join(
+        f"{one.observer}: {one}" if one.observer else str(one) for one in last.readings
+    )
+    part = " closed again" if last.part == "after" else ""
+    return f"last: {read}{part} ({last.check or last.done.day})"
+
+
+def _limit_text(each: SheetTask) -> str:
+    return "" if each.task.part == "after" else f"limit: {each.limit}"
