@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from enum import Enum
-from typing import Any
+from importlib import import_module
+from typing import Any, Final
 
 import typer
 from typer.core import TyperGroup
@@ -14,6 +16,31 @@ EVALUATE = "Evaluate"
 REPORT = "Report"
 RECORDS = "Records"
 GROUPS = (PLAN, BENCH, EVALUATE, REPORT, RECORDS)
+
+
+#: Command -> module that holds it, in the order of the help. Only the module of the
+#: command that is run is loaded, so that `due` and `log` answer at once.
+COMMANDS: Final[Mapping[str, str]] = {
+    "protocols": "plan", "plan": "plan", "start": "plan", "lodge": "plan",
+    "labels": "labels", "calendar": "calendars", "amend": "plan", "stop": "plan",
+    "due": "due", "sheet": "sheet", "day": "bench", "place": "bench",
+    "enter": "enter", "log": "readings", "correct": "readings",
+    "invalidate": "readings", "follow-up": "follow_ups", "miss": "bench",
+    "retire": "bench", "note": "readings", "instrument": "instruments",
+    "storage": "storage", "certificate": "certificates",
+    "show": "evaluate", "drift": "evaluate", "shelf-life": "evaluate",
+    "compare": "compare", "ageing": "evaluate", "certificates": "certificates",
+    "report": "report", "photographs": "photographs",
+    "studies": "keeping", "history": "keeping", "import": "keeping",
+    "export": "keeping", "backup": "keeping", "verify": "keeping",
+}  # fmt: skip
+
+
+def load_commands(arguments: Sequence[str]) -> None:
+    """Load the module of the command that was typed; all of them if none is known."""
+    typed = next((COMMANDS[one] for one in arguments[:1] if one in COMMANDS), None)
+    for module in dict.fromkeys(COMMANDS.values()) if typed is None else (typed,):
+        import_module(f"stability.cli.{module}")
 
 
 class Outcome(Enum):
@@ -35,7 +62,8 @@ class GroupedHelp(TyperGroup):
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
         """Write one section for each group."""
-        commands = [(name, self.get_command(ctx, name)) for name in self.commands]
+        names = sorted(self.commands, key=list(COMMANDS).index)
+        commands = [(name, self.get_command(ctx, name)) for name in names]
         for group in GROUPS:
             own = [
                 (name, command)

@@ -13,47 +13,12 @@ from typing import Annotated
 
 import typer
 
-from stability.cli import (
-    bench,
-    calendars,
-    certificates,
-    compare,
-    enter,
-    evaluate,
-    follow_ups,
-    instruments,
-    keeping,
-    labels,
-    photographs,
-    plan,
-    readings,
-    report,
-    sheet,
-)
-from stability.cli.app import Outcome, app
+from stability.cli.app import Outcome, app, load_commands
 from stability.cli.output import tell
 from stability.cli.surroundings import debugging
 from stability.errors import StabilityError
 
 DONE, FOUND, TO_MEND, FAULT, INTERRUPTED = 0, 1, 2, 3, 130
-#: Modules whose import adds their commands, in the order of the help.
-COMMANDS = (
-    plan,
-    labels,
-    calendars,
-    bench,
-    sheet,
-    enter,
-    readings,
-    follow_ups,
-    instruments,
-    certificates,
-    evaluate,
-    photographs,
-    compare,
-    report,
-    keeping,
-)
 
 
 @app.callback()
@@ -108,6 +73,7 @@ def run(arguments: Sequence[str]) -> int:
         As typed after the program's name.
     """
     try:
+        load_commands(arguments)
         outcome = app(list(arguments), prog_name="stability", standalone_mode=False)
         sys.stdout.flush()
     except BrokenPipeError:

@@ -27,7 +27,7 @@ group = typer.Typer(
 
 @group.callback()
 def storage_() -> None:
-    """Register ovens, fridges and shelves, and store what they really did.
+    """Register ovens, fridges and shelves, and keep their records.
 
     A study file says which condition is where, '[places]' with T40 = "OVEN", or
     'place --at OVEN' does. Files of loggers, looks at a thermometer that keeps lowest

@@ -14,10 +14,12 @@ import typer
 from typer.main import get_command
 
 from stability.cli import main
-from stability.cli.app import GROUPS, Outcome, app
+from stability.cli.app import COMMANDS as MODULES
+from stability.cli.app import GROUPS, Outcome, app, load_commands
 from stability.errors import StudyNeededError
 
 ROOT = Path(__file__).parents[2]
+load_commands(())
 COMMANDS: dict[str, Any] = dict(get_command(app).commands)  # type: ignore[attr-defined]
 LISTINGS = (
     "protocols", "start", "due", "show", "drift", "shelf-life", "studies", "history",
@@ -202,3 +204,22 @@ def test_signs_that_a_terminal_cannot_print_stop_nothing(tmp_path: Path) -> None
     )
 
     assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_the_table_of_commands_holds_every_command() -> None:
+    assert set(MODULES) == set(COMMANDS)
+
+
+@pytest.mark.parametrize("name", MODULES)
+def test_a_command_is_found_in_the_module_that_the_table_names(name: str) -> None:
+    script = (
+        "import sys; from stability.cli.main import run; "
+        f"code = run([{name!r}, '--help']); "
+        f"assert 'stability.cli.{MODULES[name]}' in sys.modules; sys.exit(code)"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False
+    )
+
+    assert ran.returncode == 0, ran.stderr
+    assert f"stability {name}" in ran.stdout
