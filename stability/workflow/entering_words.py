@@ -5,6 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
+from stability.model.bench_cautions import (
+    CENTRIFUGE,
+    LABORATORY,
+    STAYS_CLOSED,
+    cautions_for,
+)
 from stability.model.handling import Task, for_laboratory
 from stability.model.observation import Observation
 from stability.model.schedule import OpenCheck, open_checks
@@ -15,18 +21,13 @@ if TYPE_CHECKING:
     from stability.model.study_record import StudyRecord
     from stability.workflow.entering import Desk, Question
 
-#: Told before the first sample of a sitting.
+#: Told before the first sample of a sitting, and with a word outside its limit.
 KEEP_CLOSED: Final = (
-    "A mouldy, gassing or swollen sample stays closed: do not open or smell it, "
-    "photograph it through the glass and type: closed gassing WHY (or mouldy, leaking, "
-    "separated)."
+    f"{STAYS_CLOSED} Type: closed gassing WHY (or mouldy, leaking, separated)."
 )
-NOT_ON_SKIN: Final = (
-    "No aged, failed or opened test sample goes onto skin. What is entered here "
-    "supports, and does not replace, assessment by a qualified safety assessor."
-)
-CENTRIFUGE: Final = (
-    "Centrifuge: balance the tubes, use no glass bottles, wait for the stop."
+ASSESSED: Final = (
+    "What is entered here supports, and does not replace, assessment by a qualified "
+    "safety assessor."
 )
 _COMMANDS: Final = (
     "skip WHY         this was not measured",
@@ -87,16 +88,21 @@ def _due_line(desk: Desk, one: OpenCheck) -> str:
 
 def opening_lines(desk: Desk) -> tuple[str, ...]:
     """Return what is told before the first question."""
-    study = desk.book.plan.study
-    protocol = desk.book.plan.protocol
+    plan = desk.book.plan
+    study, waiting = plan.study, [one.planned for one in due_checks(desk)]
+    samples = [desk.sample(one.sample) for one in waiting]
+    laboratory = any(
+        for_laboratory(plan, sample, one.check)
+        for sample, one in zip(samples, waiting, strict=True)
+    )
+    cautions = cautions_for(plan.protocol, samples, laboratory=laboratory)
     return (
         f"{study.code}  {study.product} {study.version}, {desk.when.day}",
         *due_lines(desk, _FEW),
         "Scan or type a sample code, then answer: each is stored at once. Words:",
         *command_lines(),
-        NOT_ON_SKIN,
-        KEEP_CLOSED,
-        *protocol.cautions,
+        ASSESSED,
+        *(KEEP_CLOSED if one == STAYS_CLOSED else one for one in cautions),
     )
 
 
@@ -129,10 +135,7 @@ def _laboratory_line(
     taken = for_laboratory(plan, desk.sample(code), check)
     if taken:
         names = " and ".join(f"{one.name} ({one.takes_g} g)" for one in taken)
-        yield (
-            f"    For the laboratory: {names}. If it is taken from this sample, take "
-            "it after weighing, before anything else touches the product."
-        )
+        yield f"    For the laboratory, if it is taken from here: {names}. {LABORATORY}"
 
 
 def question_lines(desk: Desk, asked: Question, offer: str | None) -> tuple[str, ...]:

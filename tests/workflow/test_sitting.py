@@ -163,7 +163,8 @@ def test_a_word_outside_its_limit_reminds_what_stays_closed(sitting: Bench) -> N
     told = sitting.type(ROOM_A, "83.10", "layer layer_mm=2")
 
     assert "    ! separation is outside its limit" in told
-    assert any("stays closed: do not open or smell it" in line for line in told)
+    (closed,) = [line for line in told if "stays closed" in line]
+    assert "Do not smell it. Type: closed gassing WHY" in closed
     assert entries(sitting.at)[-1][2]["extra"] == {"layer_mm": "2"}
 
 
@@ -484,3 +485,19 @@ def test_an_instrument_without_a_valid_calibration_is_told_at_once(
     told = sitting.type("PH1", "5.50/5.52")
 
     assert "no calibration of PH1 on record by that day" in told[1]
+
+
+def test_the_opening_tells_what_is_due_the_words_and_the_cautions(
+    sitting: Bench,
+) -> None:
+    told = "\n".join(sitting.sitting.opening(sitting.at))
+
+    for words in (
+        "HDC  Heather day cream 1.0, 2026-03-20", "10 checks are due:", "skip WHY",
+        "No aged, failed or opened test sample goes onto skin",
+        "stays closed: photograph it through the glass",
+        "supports, and does not replace, assessment by a qualified safety assessor",
+        "Closed packs in heat can leak or burst",
+    ):  # fmt: skip
+        assert words in told
+    assert "Centrifuge" not in told
