@@ -1,4 +1,4 @@
-"""Write study.toml and events.csv of every example study, the same bytes each time.
+"""Write the files of every example study, the same bytes each time.
 
 Run it as `python example_studies/make_examples.py`; a folder named after it is written
 to instead of this one. All names and numbers are invented; the scatter is seeded.
@@ -9,7 +9,13 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from making import balm_tin, day_cream, day_cream_plan, plain_lotion
+from making import (
+    balm_tin,
+    day_cream,
+    day_cream_plan,
+    day_cream_storage,
+    plain_lotion,
+)
 
 HERE = Path(__file__).parent
 
@@ -25,6 +31,13 @@ def write_examples(target: Path) -> None:
         folder.mkdir(parents=True, exist_ok=True)
         for file, text in (("study.toml", study), ("events.csv", events)):
             (folder / file).write_text(text, encoding="utf-8", newline="\n")
+    storage = target / "day_cream" / "storage"
+    storage.mkdir(exist_ok=True)
+    for path, text in (
+        (storage.parent / "places.csv", day_cream_storage.places()),
+        (storage / "oven_2025.csv", day_cream_storage.oven()),
+    ):
+        path.write_text(text, encoding="utf-8", newline="\n")
 
 
 if __name__ == "__main__":

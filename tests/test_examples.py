@@ -11,13 +11,10 @@ from pathlib import Path
 
 import pytest
 
-from stability.evaluation.evaluate import evaluate
 from stability.evaluation.findings import Evaluation, SummaryCell
 from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import MeasuredSeries
 from stability.model.estimate import Drift
-from stability.records.store import record_of
-from stability.records.study_folder import entries_of_folder
 from stability.workflow import evaluate as verbs
 from stability.workflow import records as keeping
 from stability.workflow.occasion import Occasion
@@ -30,8 +27,9 @@ AS_OF = date(2026, 9, 30)
 @cache
 def evaluated(name: str) -> Evaluation:
     """Return the evaluation of an example as of the day its README names."""
-    entries = entries_of_folder(EXAMPLES / name, datetime(2026, 9, 30, 20, tzinfo=UTC))
-    return evaluate(record_of(entries, AS_OF).record, AS_OF)
+    now = datetime(2026, 9, 30, 20, tzinfo=UTC)
+    at = Occasion(records="none.db", now=now, account="bench")
+    return verbs.evaluate(at, str(EXAMPLES / name), as_of=str(AS_OF))
 
 
 def cell(found: Evaluation, attribute: str, condition: str) -> SummaryCell:
@@ -83,7 +81,7 @@ def test_the_maker_script_writes_the_same_bytes_with_nothing_but_python(
     subprocess.run([sys.executable, "-S", script, tmp_path], check=True)
 
     written = {path.relative_to(tmp_path) for path in tmp_path.rglob("*.*")}
-    assert len(written) == 2 * len(FOLDERS)
+    assert len(written) == 2 * len(FOLDERS) + 2
     for path in written:
         assert (tmp_path / path).read_bytes() == (EXAMPLES / path).read_bytes()
 
@@ -137,6 +135,39 @@ def test_a_workspace_tells_what_the_folder_tells(folder: Path, tmp_path: Path) -
 
 
 # The day cream
+
+
+def test_day_cream_stood_in_an_oven_that_was_off_for_nine_hours() -> None:
+    found = evaluated("day_cream")
+    oven = found.storage.of("T40")
+    assert oven is not None
+    assert oven.figures is not None
+    (one,) = oven.excursions
+
+    assert one.text.startswith("9 h colder than meant, down to 24.0 °C (power cut)")
+    assert one.answer_text.startswith("continued: 9 h of 12 weeks")
+    assert oven.figures.colder_hours == pytest.approx(9)
+    assert oven.figures.unknown_share < 0.01
+    beside = {
+        remark.text
+        for seen in observations(found, "pH", "T40", "8w")
+        if seen.sample.batch == "A"
+        for remark in seen.remarks
+        if remark.code == "excursion"
+    }
+    assert beside == {"excursion: 9 h colder than meant, 29 days before"}
+
+
+def test_day_cream_has_only_looks_of_its_shelf() -> None:
+    shelf = evaluated("day_cream").storage.of("ROOM")
+    assert shelf is not None
+    assert shelf.looks is not None
+
+    assert (shelf.looks.looks, shelf.looks.never_outside) == (18, True)
+    assert shelf.excursions == ()
+    (against, *_) = evaluated("day_cream").ageing.references  # type: ignore[union-attr]
+    assert "nominal" in against.text
+    assert "no logger tells what it really was" in against.text
 
 
 def test_day_cream_separates_at_45_where_it_holds_at_40() -> None:

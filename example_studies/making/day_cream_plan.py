@@ -171,6 +171,10 @@ kind = "bulk"
 use = "sent out"
 grams = 120
 
+[places]
+ROOM = "SHELF"
+T40 = "OVEN"
+
 [place_on]
 FT = 2025-03-17
 

@@ -105,8 +105,9 @@ def of_attribute(found: AgeingFindings, name: str) -> AgeingFindings:
 def _references(index: Index) -> Iterator[StorageReference]:
     """Yield long-term storage with a temperature; that of this study's samples first.
 
-    A study that screens in heat alone is held against the storage that its protocol
-    means.
+    What loggers measured there stands before what the protocol means, as its mean
+    kinetic temperature, where at most a tenth of the time is unknown. A study that
+    screens in heat alone is held against the storage that its protocol means.
     """
     used = {one.condition for one in index.record.samples.values()}
     meant = [
@@ -114,20 +115,50 @@ def _references(index: Index) -> Iterator[StorageReference]:
     ]
     for one in [one for one in meant if one.name in used] or meant:
         span = temperature_span(one)
-        if span is not None:
+        measured = _measured(index, one)
+        if measured is not None:
+            yield measured
+        elif span is not None:
             low, high = map(float, span)
             middle = (low + high) / 2
-            text = f"{middle:g} °C, {_whence(one, low, high)}"
+            text = f"{middle:g} °C, {_whence(index, one, low, high)}"
             yield StorageReference(one.name, middle, low, high, text)
 
 
-def _whence(condition: Condition, low: float, high: float) -> str:
+def _measured(index: Index, condition: Condition) -> StorageReference | None:
+    """Return the mean kinetic temperature of long-term storage; None without one."""
+    stored = index.storage.of(condition.name)
+    figures = None if stored is None else stored.figures
+    if stored is None or figures is None or figures.mean_kinetic_c is None:
+        return None
+    # To the tenth that is printed, so that its figures follow from what is read.
+    celsius = round(figures.mean_kinetic_c, 1)
+    unknown, zone = figures.unknown_share, index.record.zone
+    start, end = figures.start.astimezone(zone), figures.end.astimezone(zone)
+    gap = f", {100 * unknown:.1f} % of the time unknown" if unknown >= 0.0005 else ""
+    text = (
+        f"{celsius:g} °C, the mean kinetic temperature of {listed(stored.places)} as "
+        f"measured {start:%Y-%m-%d} to {end:%Y-%m-%d}{gap}"
+    )
+    return StorageReference(
+        condition.name, celsius, celsius, celsius, text, measured=True
+    )
+
+
+def _whence(index: Index, condition: Condition, low: float, high: float) -> str:
     span = f"{low:g} to {high:g} °C" if low < high else ""
     if condition.between is not None:
         words = f"the middle of the range of {condition.name}, {span}"
     else:
         words = f"as the protocol has {condition.name}{f', {span}' if span else ''}"
-    return f"nominal, {words}; what it really was is not known here"
+    stored = index.storage.of(condition.name)
+    why = "what it really was is not known here"
+    figures = None if stored is None else stored.figures
+    if figures is not None and figures.known_hours <= 0:
+        why = "no logger tells what it really was"
+    elif figures is not None:
+        why = f"no mean kinetic temperature as measured: {figures.not_stated}"
+    return f"nominal, {words}; {why}"
 
 
 _NO_STORAGE = (
@@ -160,9 +191,8 @@ def _cautions(
         yield _RULE_OF_THUMB
     held_against = [one.against for one in heat] + [one.against for one in kinetics]
     for storage in dict.fromkeys(held_against):
-        yield Caution(
-            "nominal-storage", f"Held against {storage.condition} at {storage.text}."
-        )
+        code = "measured-storage" if storage.measured else "nominal-storage"
+        yield Caution(code, f"Held against {storage.condition} at {storage.text}.")
     if (heat or kinetics) and index.record.study.structural_limit is None:
         yield _NO_LIMIT
     if kinetics:

@@ -35,6 +35,8 @@ from stability.evaluation.plan_history import limits_late, limits_recorded
 from stability.evaluation.readings import CheckStatus, JudgedObservation, SampleFate
 from stability.evaluation.series import CurvatureFinding, MeasuredSeries, WordSeries
 from stability.evaluation.shown import months_shown, overall
+from stability.evaluation.storage import read_places, storage_of
+from stability.evaluation.storage_findings import Storage
 from stability.evaluation.summary import summary_of
 from stability.evaluation.worded import word_series
 from stability.model.study_record import StudyRecord
@@ -54,24 +56,27 @@ def evaluate(
     as_of
         The day; no clock is read.
     surroundings
-        The instruments that its readings name, each as of that day.
+        The instruments and storage places that it names, each as of that day.
     """
     record = with_certified(record)
-    by_day = partial(_evaluated, surroundings=surroundings)
+    stored = storage_of(record, as_of, surroundings, read_places(surroundings))
+    by_day = partial(_evaluated, surroundings=surroundings, storage=stored)
     found = by_day(record, as_of)
     certificates = certificates_of(record, as_of, found.judged)
     pictures = photographs_of(index_of(record, as_of)) if record.photographs else ()
-    found = replace(found, certificates=certificates, photographs=pictures)
+    found = replace(
+        found, certificates=certificates, photographs=pictures, storage=stored
+    )
     if not record.amendments:
         return found
     return with_amendments(found, record, as_of, by_day)
 
 
 def _evaluated(
-    record: StudyRecord, as_of: date, surroundings: Surroundings
+    record: StudyRecord, as_of: date, surroundings: Surroundings, storage: Storage
 ) -> Evaluation:
     """Evaluate by the limits of each reading's day, of amendments knowing no more."""
-    index = index_of(record, as_of, surroundings)
+    index = replace(index_of(record, as_of, surroundings), storage=storage)
     exposures = exposures_of(index)
     judged = judge_all(index, exposures)
     statuses = statuses_of(index)

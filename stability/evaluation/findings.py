@@ -32,6 +32,7 @@ from stability.evaluation.series import (
     SeriesState,
     WordSeries,
 )
+from stability.evaluation.storage_findings import NOT_LOOKED_AT, Storage
 from stability.model.condition import Role
 from stability.model.entry import Head
 from stability.model.estimate import Caution, TrendTests
@@ -71,6 +72,7 @@ RecordKind = Literal[
     "doubtful",
     "not calibrated",
     "cycle",
+    "excursion",
     "stopped",
     "amended",
     "lodged",
@@ -348,13 +350,15 @@ class Evaluation:
     ageing: AgeingFindings | None = None
     #: Amendments of the plan, in order.
     amendments: tuple[AmendmentFinding, ...] = ()
-    #: The instruments that readings name, and what names none.
-    instruments: Instruments = field(default_factory=Instruments)
     #: Certificates of laboratories, and what the protocol asks for of them.
     certificates: Certificates = field(default_factory=Certificates)
 
+    #: The instruments that readings name, and what names none.
+    instruments: Instruments = field(default_factory=Instruments)
     #: What readings outside their limits ask, in order of the entries.
     follow_ups: tuple[FollowUp, ...] = ()
+    #: What the storage places did while samples stood there.
+    storage: Storage = NOT_LOOKED_AT
     #: Photographs, in order of the entries.
     photographs: tuple[PhotographSeen, ...] = ()
 

@@ -21,6 +21,7 @@ from stability.evaluation.readings import (
     SampleFate,
     Weight,
 )
+from stability.evaluation.storage_remarks import excursions_recorded
 from stability.model.moment import Moment
 from stability.model.observation import RETIRED_AS_FAILED, Observation, Stop
 
@@ -40,6 +41,7 @@ KINDS: tuple[RecordKind, ...] = (
     "early",
     "placed late",
     "cycle",
+    "excursion",
     "corrected",
     "set aside",
     "repeated",
@@ -68,6 +70,7 @@ def remarks_on_record(
         *_of_timing(seen.judged),
         *_of_samples(index, fates),
         *_of_cycles(cycles),
+        *excursions_recorded(index.storage, index.record.zone),
         *_of_follow_ups(follow_ups),
         *(_stop(one) for one in index.record.stops),
         *_of_plan(index),

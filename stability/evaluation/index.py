@@ -14,6 +14,7 @@ from fractions import Fraction
 from stability.evaluation.phrases import decimals_of, number_text
 from stability.evaluation.readings import Basis, InitialUsed, Purpose
 from stability.evaluation.remarks import same_words
+from stability.evaluation.storage_findings import NOT_LOOKED_AT, Storage
 from stability.evaluation.weights import Loss, losses_of
 from stability.model.age import T0
 from stability.model.attribute import Attribute
@@ -77,6 +78,8 @@ class Index:
     roles: Mapping[str, Role | None]
     #: What the study rests on besides its own record.
     surroundings: Surroundings = ALONE
+    #: What the storage places did while its samples stood there.
+    storage: Storage = NOT_LOOKED_AT
 
     @property
     def protocol(self) -> Protocol:

@@ -27,6 +27,7 @@ from stability.evaluation.readings import (
     Remark,
 )
 from stability.evaluation.remarks import remarks_of
+from stability.evaluation.storage_remarks import excursion_remarks
 from stability.model.age import DAYS_PER_MONTH
 from stability.model.attribute import Attribute
 from stability.model.judgement import Judgement, Mark, judge_measured, judge_words
@@ -158,7 +159,8 @@ def _remarks(
         usual=usual,
         exposures=exposures,
     )
-    return with_calibrations(found, index, case.seen, case.attribute, usual)
+    met = excursion_remarks(index.storage, case.seen, index.record.zone)
+    return with_calibrations((*found, *met), index, case.seen, case.attribute, usual)
 
 
 def _judgement(index: Index, case: _Case) -> Judgement:

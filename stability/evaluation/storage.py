@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from itertools import pairwise
+from datetime import date, datetime
 
 from stability.evaluation.excursions import Period, excursions_in
 from stability.evaluation.phrases import listed
@@ -16,6 +14,7 @@ from stability.evaluation.place_readings import (
     read_place,
     thinned,
 )
+from stability.evaluation.spells import Spell, spells_of
 from stability.evaluation.storage_findings import (
     ConditionStorage,
     Envelope,
@@ -27,39 +26,14 @@ from stability.evaluation.storage_findings import (
 )
 from stability.model.ageing import temperature_span
 from stability.model.condition import Condition
-from stability.model.moment import Moment
-from stability.model.observation import Placing
-from stability.model.place import PlaceRecord, Range, midnight, time_known
+from stability.model.place import PlaceRecord, Range
 from stability.model.storage_figures import MinMaxFigures
-from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
 from stability.model.surroundings import Surroundings
 from stability.statistics.temperature import minmax_figures
 
 #: Whole name -> the place with its readings.
 Places = Mapping[str, PlaceReadings]
-
-
-@dataclass(frozen=True, slots=True)
-class _Spell:
-    """Time that one sample stood in one place, before anything is looked up."""
-
-    #: Sample code.
-    sample: str
-    #: Condition.
-    condition: str
-    #: Place as named; "" where none is.
-    named: str
-    #: Whole name of the place; None where nothing is known of it.
-    code: str | None
-    #: What was meant [°C]; None where no temperature is part of it.
-    meant: Range | None
-    #: From when.
-    start: datetime
-    #: Until when.
-    end: datetime
-    #: Whether it stands there still.
-    lasts: bool
 
 
 def read_places(surroundings: Surroundings) -> Places:
@@ -86,7 +60,7 @@ def storage_of(
     places
         The same with their readings.
     """
-    spells = tuple(_spells(record, as_of, surroundings))
+    spells = tuple(spells_of(record, as_of, surroundings))
     looking = _Looking(record.study.code, places)
     order = {name: at for at, name in enumerate(record.protocol.conditions)}
     names = sorted({one.condition for one in spells}, key=lambda one: order[one])
@@ -158,61 +132,8 @@ class _Looking:
         return self._excursions[key]
 
 
-def _spells(
-    record: StudyRecord, as_of: date, surroundings: Surroundings
-) -> Iterator[_Spell]:
-    last = midnight(as_of + timedelta(days=1), record.zone)
-    for code, sample in record.samples.items():
-        left = _left(record, sample)
-        for placing, moved in pairwise([*record.placings_of(code), None]):
-            if placing is None or placing.condition is None:
-                continue
-            ends = [moved.done if moved else None, left]
-            known = [time_known(one, record.zone) for one in ends if one is not None]
-            start = time_known(placing.done, record.zone)
-            end = min([*known, last])
-            if start >= end:
-                continue
-            named = placing.place or record.study.places.get(placing.condition) or ""
-            meant = surroundings.placed(named) if named else ()
-            yield _Spell(
-                sample=code,
-                condition=placing.condition,
-                named=named,
-                code=meant[0].code if len(meant) == 1 else None,
-                meant=_meant(record, placing, meant),
-                start=start,
-                end=end,
-                lasts=end == last,
-            )
-
-
-def _left(record: StudyRecord, sample: Sample) -> Moment | None:
-    """Return when a sample left the study or was stopped; None while it is there."""
-    retired, stop = record.retirement_of(sample.code), record.stop_of(sample)
-    ends = [one.done for one in (retired, stop) if one is not None]
-    return min(ends, default=None)
-
-
-def _meant(
-    record: StudyRecord, placing: Placing, places: Sequence[PlaceRecord]
-) -> Range | None:
-    """Return what the protocol means there; where it says nothing, what the place is.
-
-    A step of a cycle has a temperature of its own.
-    """
-    condition = record.protocol.conditions[placing.condition or ""]
-    if condition.steps and placing.step is not None:
-        step = condition.steps[placing.step - 1]
-        return step.at - step.tolerance, step.at + step.tolerance
-    span = None if condition.steps else temperature_span(condition)
-    if span is not None and span[0] < span[1]:
-        return span
-    return places[0].meant if len(places) == 1 else None
-
-
 def _condition(
-    condition: Condition, spells: Sequence[_Spell], looking: _Looking
+    condition: Condition, spells: Sequence[Spell], looking: _Looking
 ) -> ConditionStorage:
     figures: list[PlaceFigures] = []
     excursions: list[StorageExcursion] = []
@@ -243,9 +164,9 @@ def _condition(
 
 
 def _by_place(
-    spells: Iterable[_Spell],
-) -> dict[tuple[str | None, Range | None], list[_Spell]]:
-    found: dict[tuple[str | None, Range | None], list[_Spell]] = {}
+    spells: Iterable[Spell],
+) -> dict[tuple[str | None, Range | None], list[Spell]]:
+    found: dict[tuple[str | None, Range | None], list[Spell]] = {}
     for one in spells:
         found.setdefault((one.code, one.meant), []).append(one)
     return found
@@ -285,7 +206,7 @@ def _nothing_known(
 
 
 def _looks(
-    spells: Sequence[_Spell], meant: Range | None, looking: _Looking
+    spells: Sequence[Spell], meant: Range | None, looking: _Looking
 ) -> MinMaxFigures | None:
     start, end = min(one.start for one in spells), max(one.end for one in spells)
     places = [looking.place(code) for code in dict.fromkeys(one.code for one in spells)]
@@ -308,7 +229,7 @@ def _looks(
 
 
 def _cautions(
-    condition: Condition, spells: Sequence[_Spell], looking: _Looking
+    condition: Condition, spells: Sequence[Spell], looking: _Looking
 ) -> Iterator[str]:
     """Yield what keeps the record of a condition from being whole."""
     unnamed = [one.sample for one in spells if not one.named]
@@ -346,7 +267,7 @@ def _of_place(condition: Condition, readings: PlaceReadings) -> Iterator[str]:
         )
 
 
-def _stay(spell: _Spell, looking: _Looking) -> Stay:
+def _stay(spell: Spell, looking: _Looking) -> Stay:
     figures: PlaceFigures | None = None
     excursions: tuple[StorageExcursion, ...] = ()
     if spell.code is not None and looking.place(spell.code) is not None:
@@ -372,7 +293,7 @@ def _used(place: PlaceRecord) -> PlaceUsed:
 
 
 def _envelope(
-    condition: str, spells: Iterable[_Spell], places: Places
+    condition: str, spells: Iterable[Spell], places: Places
 ) -> Envelope | None:
     """Return the readings of a condition to be drawn; None without any."""
     here = [one for one in spells if one.condition == condition]

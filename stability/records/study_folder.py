@@ -27,6 +27,7 @@ from stability.model.entry import Entry, chain
 from stability.model.instrument import SUBJECT
 from stability.model.instrument_content import INSTRUMENT_KINDS
 from stability.model.moment import Moment, parse_moment
+from stability.model.place_content import PLACE_KINDS
 from stability.model.plain_text import checked_name
 from stability.records import views
 from stability.records.archive import ATTACHMENTS
@@ -49,7 +50,7 @@ from stability.records.store import continue_entries, record_of
 
 EVENTS: Final = "events.csv"
 INSTRUMENTS: Final = "instruments.csv"
-#: Kinds of entries that this version reads: of studies and of instruments.
+#: Kinds of entries that this version reads: of studies, instruments and places.
 KINDS: Final = frozenset(
     {
         content.OPENED,
@@ -63,11 +64,12 @@ KINDS: Final = frozenset(
         content.NOTED,
         content.DAY,
         content.RECEIVED,
-        content.LODGED,
         content.RECEIVED_FILE,
+        content.LODGED,
         content.TAKEN_OVER,
         content.AMENDED,
         *INSTRUMENT_KINDS,
+        *PLACE_KINDS,
         content.CERTIFIED,
         content.PHOTOGRAPHED,
         content.ANSWERED,

@@ -58,19 +58,47 @@ def storage_chapter(
     zone = storage.zone
     story.append(paragraph(_LEAD, styles.body, styles))
     story.append(_places(storage, styles))
+    unknown = [one for one in storage.conditions if not (one.places or _is_known(one))]
     for one in storage.conditions:
-        story += _condition(one, storage, zone, (styles, fonts))
-    return [*story, *_stays(storage, zone, styles)]
+        if one not in unknown:
+            story += _condition(one, storage, zone, (styles, fonts))
+    return [*story, *_unknown(unknown, styles), *_stays(storage, zone, styles)]
+
+
+def _unknown(
+    conditions: Sequence[ConditionStorage], styles: ReportStyles
+) -> list[Flowable]:
+    """Return the conditions of which no place is named, in one table."""
+    if not conditions:
+        return []
+    rows: list[TableRow] = [
+        [one.condition, one.meant_text, str(one.samples)] for one in conditions
+    ]
+    columns = (
+        Fitted("Condition", 40, strong=True),
+        shared("Meant"),
+        Fitted("Samples", align="right"),
+    )
+    words = _silent_text([one for one in conditions if one.cautions])
+    return [
+        *heading("Without a storage place", 2, styles, keep_mm=40),
+        *([paragraph(words, styles.body, styles)] if words else []),
+        record_table(fitted_columns(columns, rows, styles), rows, styles),
+    ]
 
 
 def not_recorded_text(storage: Storage) -> str:
     """Return of which conditions nothing is recorded; "" where none asks for it."""
-    silent = [one.condition for one in storage.conditions if one.cautions]
+    return _silent_text([one for one in storage.conditions if one.cautions])
+
+
+def _silent_text(silent: Sequence[ConditionStorage]) -> str:
     if not silent:
         return ""
+    names = listed([one.condition for one in silent])
     return (
-        f"Nothing is recorded of the storage of {listed(silent)}: what temperature it "
-        "really had is not known."
+        f"Nothing is recorded of the storage of {names}: what temperature it really "
+        "had is not known."
     )
 
 
@@ -217,11 +245,12 @@ def _excursions(
 
 def _stays(storage: Storage, zone: ZoneInfo, styles: ReportStyles) -> list[Flowable]:
     """Return how long samples stood where, those of the same time together."""
-    alike: dict[tuple[str, str, datetime, datetime], list[Stay]] = {}
-    for one in storage.stays:
-        key = (one.condition, one.place, one.start, one.end)
-        alike.setdefault(key, []).append(one)
-    rows: list[TableRow] = [_stay_row(ones, zone) for ones in alike.values()]
+    alike: dict[tuple[str, ...], list[str]] = {}
+    for run in _runs(storage.stays):
+        alike.setdefault(_stay_cells(run, zone), []).append(run[0].sample)
+    rows: list[TableRow] = [
+        [", ".join(samples), *cells] for cells, samples in alike.items()
+    ]
     columns = fitted_columns(
         (
             shared("Samples", 1.4),
@@ -229,7 +258,7 @@ def _stays(storage: Storage, zone: ZoneInfo, styles: ReportStyles) -> list[Flowa
             Fitted("Place", 26),
             Fitted("From", 22),
             Fitted("To", 22),
-            Fitted("Time", 16, align="right"),
+            Fitted("Time", 26, align="right"),
             shared("Known"),
         ),
         rows,
@@ -241,18 +270,29 @@ def _stays(storage: Storage, zone: ZoneInfo, styles: ReportStyles) -> list[Flowa
     ]
 
 
-def _stay_row(ones: Sequence[Stay], zone: ZoneInfo) -> TableRow:
-    first = ones[0]
-    end = first.end.astimezone(zone)
-    return [
-        ", ".join(one.sample for one in ones),
+def _runs(stays: Sequence[Stay]) -> list[tuple[Stay, ...]]:
+    """Put the steps of one sample together in a condition of which nothing is known."""
+    runs: dict[tuple[object, ...], list[Stay]] = {}
+    for place, one in enumerate(stays):
+        whole = (one.sample, one.condition, one.place)
+        known = one.figures is not None and one.figures.known_hours > 0
+        runs.setdefault((*whole, place) if known else whole, []).append(one)
+    return [tuple(ones) for ones in runs.values()]
+
+
+def _stay_cells(run: tuple[Stay, ...], zone: ZoneInfo) -> tuple[str, ...]:
+    """Return what is printed of one run, without its sample."""
+    first, last = run[0], run[-1]
+    end = last.end.astimezone(zone)
+    steps = "" if len(run) == 1 else f"{len(run)} stays, "
+    return (
         first.condition,
         first.place or "–",
         f"{first.start.astimezone(zone):%Y-%m-%d}",
-        "still there" if first.lasts else f"{end:%Y-%m-%d}",
-        hours_text(first.hours),
+        "still there" if last.lasts else f"{end:%Y-%m-%d}",
+        f"{steps}{hours_text(sum(one.hours for one in run))}",
         _known_text(first.figures),
-    ]
+    )
 
 
 def _known_text(figures: PlaceFigures | None) -> str:

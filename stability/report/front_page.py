@@ -8,20 +8,22 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation, OutsideFinding, OutsideGroup
 from stability.model.study import Study
+from stability.report.chapters_follow_ups import follow_ups_text
 from stability.report.chapters_life import (
     SHELF_LIFE,
     estimate_line,
     supported_lines,
 )
+from stability.report.chapters_storage import storage_text
 from stability.report.microbiology import (
     CERTIFICATES,
     CERTIFIED_OUTSIDE,
     microbiology_lines,
     outside_lines,
 )
+from stability.report.page_leads import PageLead
 from stability.report.styles import (
     ReportStyles,
-from stability.report.page_leads import PageLead
     bold,
     link,
     marked_paragraph,
@@ -42,9 +44,11 @@ from stability.report.wording import (
 
 #: Anchors of the chapters that the first page leads to.
 OUTSIDE, RECORD, PROTOCOL = "outside", "record", "protocol"
-_SHOWN_FINDINGS = 4
-
 FINDINGS, CONCLUSION, CLOSING = "findings", "conclusion", "assessed"
+_SHOWN_FINDINGS = 4
+#: Kinds of remarks that are things, and have a plural.
+_COUNTED = {"follow-up", "excursion"}
+
 
 def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     """Return title, findings in the order in which an assessor asks, and the note."""
@@ -127,12 +131,10 @@ def identity_lines(evaluation: Evaluation) -> list[str]:
 def as_sold_text(study: Study) -> str:
     """Return whether what was tested is what will be sold."""
     sold = study.as_sold
-    return [
-        (
-            f"Formula as sold: {yes_no(sold.formula)}. "
-            f"Pack as sold: {yes_no(sold.pack)}. Scale: {sold.scale}"
-        )
-    ]
+    return (
+        f"Formula as sold: {yes_no(sold.formula)}. "
+        f"Pack as sold: {yes_no(sold.pack)}. Scale: {sold.scale}"
+    )
 
 
 def asked_text(study: Study) -> str:
@@ -162,6 +164,7 @@ def _outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
             for finding in group.findings[:_SHOWN_FINDINGS]
         ]
         found += _more(group, styles)
+    found += _lines([follow_ups_text(evaluation)], styles)
     found.append(_lead("every reading outside its limit", OUTSIDE, styles))
     return found
 
@@ -203,10 +206,10 @@ def shown_lines(evaluation: Evaluation) -> list[str]:
 
 def _beyond(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     lines = _lines(beyond_lines(evaluation), styles)
+    lines.append(_lead("the conclusion drafted from all of it", CONCLUSION, styles))
     if evaluation.shelf_life is None:
         return lines
     return [*lines, _lead("shelf life with its derivation", SHELF_LIFE, styles)]
-    lines.append(_lead("the conclusion drafted from all of it", CONCLUSION, styles))
 
 
 def beyond_lines(evaluation: Evaluation) -> list[str]:
@@ -282,9 +285,15 @@ def _limits(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
 
 def _record(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     return [
-        *_lines([record_text(evaluation), anchor_text(evaluation)], styles),
+        *_lines(record_lines(evaluation), styles),
         _lead("what was missed, late, corrected or lost", RECORD, styles),
     ]
+
+
+def record_lines(evaluation: Evaluation) -> list[str]:
+    """Return what happened, what is known of storage, and where the record stands."""
+    happened = f"{record_text(evaluation)} {storage_text(evaluation)}"
+    return [happened.strip(), anchor_text(evaluation)]
 
 
 def record_text(evaluation: Evaluation) -> str:
@@ -292,8 +301,14 @@ def record_text(evaluation: Evaluation) -> str:
     counts = evaluation.record.counts()
     if not counts:
         return "Nothing missed, late, corrected, set aside or lost."
-    parts = [f"{number} {kind}" for kind, number in counts.items()]
-    return f"{', '.join(parts)}; {len(evaluation.record.deviations)} of them deviations"
+    waiting = sum(one.is_open for one in evaluation.follow_ups)
+    parts = [
+        count(number, kind) if kind in _COUNTED else f"{number} {kind}"
+        for kind, number in counts.items()
+    ]
+    opened = f" {count(waiting, 'follow-up')} open." if waiting else ""
+    deviations = len(evaluation.record.deviations)
+    return f"{', '.join(parts)}; {deviations} of them deviations.{opened}"
 
 
 def anchor_text(evaluation: Evaluation) -> str:

@@ -61,7 +61,10 @@ def study_object(evaluation: Evaluation) -> dict[str, Any]:
         "differences": [difference_object(one) for one in evaluation.contrasts.drifts],
         "remarks": _remarks(evaluation),
         "instruments": instruments_object(evaluation),
+        "storage": storage_object(evaluation),
         "amendments": amendments_object(evaluation),
+        "follow_ups": follow_ups_object(evaluation),
+        "photographs": photographs_object(evaluation),
         "certificates": certificates_object(evaluation.certificates),
         "cautions": [
             {"code": one.code, "text": one.text} for one in evaluation.cautions

@@ -18,7 +18,7 @@ from stability.report.front_page import (
     identity_lines,
     outside_none_text,
     precision_lines,
-    record_text,
+    record_lines,
     shown_lines,
 )
 from stability.report.microbiology import (
@@ -51,7 +51,7 @@ def study_text(evaluation: Evaluation) -> str:
         *_entry("Microbiology", microbiology_lines(evaluation)),
         *_entry("After opening", [after_opening_text(evaluation)]),
         *_entry("Limits", [identity.limits_recorded, STUDY_LIMITS]),
-        *_entry("Record", [record_text(evaluation), anchor_text(evaluation)]),
+        *_entry("Record", record_lines(evaluation)),
         "",
         "Findings by attribute and condition",
         *_summary_lines(evaluation),
@@ -71,7 +71,7 @@ def _outside_lines(evaluation: Evaluation) -> list[str]:
     for group in evaluation.outside:
         lines.append(f"{MEANING_TITLES[group.meaning]}:")
         lines += [f"- {finding.text}" for finding in group.findings]
-    return lines
+    return [*lines, follow_ups_text(evaluation)]
 
 
 def _summary_lines(evaluation: Evaluation) -> list[str]:

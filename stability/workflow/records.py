@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Literal
 
 from stability.errors import DivergingRecordError, StabilityError
 from stability.workflow.around import chains_of
+from stability.workflow.around_places import places_of
 from stability.workflow.entry_words import entry_words
 from stability.workflow.occasion import Occasion, person_of
 from stability.workflow.photographs import copies_of
@@ -84,13 +85,15 @@ def import_(at: Occasion, folder: Path) -> Imported:
 def export(at: Occasion, study: str, target: Path) -> Exported:
     """Write a study as an archive: its journal, and views of it for people.
 
-    The instruments that its readings name go with it, each whole.
+    The instruments that its readings name and the storage places go with it, each
+    whole, with the files of their loggers.
 
     Raises
     ------
     StabilityError
         If the study is not known or the folder cannot be written.
     """
+    from stability.records import store
     from stability.records.archive import write_archive
     from stability.records.attachment import cited
     from stability.records.store import record_of
@@ -104,15 +107,17 @@ def export(at: Occasion, study: str, target: Path) -> Exported:
         **views_of(record, entries),
         **{path: copies[sha256] for path, sha256 in photographs.items()},
     }
-    beside = tuple(chains_of(at, study, record).values())
+    places = places_of(at, study, record, with_files=False)
+    beside = (*chains_of(at, study, record).values(), *places.chains.values())
     every = [*entries, *(one for chain in beside for one in chain)]
-    with _files(at, study, entries) as files:
-        write_archive(target, every, files, views)
+    with _files(at, study, every) as files:
+        beside_files = places.files.values() if store.is_folder(study) else ()
+        write_archive(target, every, _once(files, beside_files), views)
     return Exported(
         target=target,
         study=record.study.code,
         entries=len(every),
-        files=("journal.jsonl", *sorted(views), *cited(entries)),
+        files=("journal.jsonl", *sorted(views), *cited(every)),
         anchors=(str(record.head), *(_anchor(chain[-1]) for chain in beside)),
     )
 
@@ -175,6 +180,16 @@ def _files(
         yield (attachment.fetch(connection, one) for one in attachment.cited(entries))
 
 
+def _once(*given: Iterable[Attachment]) -> Iterator[Attachment]:
+    """Yield files one at a time, each once."""
+    seen: set[str] = set()
+    for files in given:
+        for one in files:
+            if one.file.sha256 not in seen:
+                seen.add(one.file.sha256)
+                yield one
+
+
 def _import_archive(at: Occasion, archive: Archive) -> Imported:
     from stability.records import derived, journal
     from stability.records.archive_intake import take_in
@@ -200,24 +215,31 @@ def _import_archive(at: Occasion, archive: Archive) -> Imported:
 
 def _import_hand_made(at: Occasion, folder: Path, made: HandMade) -> Imported:
     from stability.records import derived, journal
+    from stability.records.archive_intake import take_in_entries
     from stability.records.attachment import keep_all
     from stability.records.database import open_database
+    from stability.records.place_chains import places_of_hand_made
     from stability.records.store import record_of
     from stability.records.study_folder import receipt
+    from stability.statistics.logger_file import recognise_logger
 
     subject = made.entries[0].subject
     person = person_of(at.person, None, at.environment_person, at.account)
     last = receipt(made, folder.resolve().name, person, at.now)
+    record = record_of((*made.entries, last)).record
+    places = places_of_hand_made(folder, at.now, record, recognise_logger)
+    beside = (*made.instruments, *places.entries)
     with open_database(at.records, create=True).writing() as connection:
         ours = journal.entries(connection, subject)
         if ours:
             _refuse_other(ours, made.entries)
-            return _contained(ours[-1], _take_instruments(connection, made))
+            keep_all(connection, places.files)
+            return _contained(ours[-1], take_in_entries(connection, beside))
         entries = (*made.entries, last)
-        keep_all(connection, made.files)
+        keep_all(connection, (*made.files, *places.files))
         journal.append_chained(connection, entries)
-        derived.refresh(connection, record_of(entries).record)
-        others = _take_instruments(connection, made)
+        derived.refresh(connection, record)
+        others = take_in_entries(connection, beside)
     told = (written(last, entry_words(last)),)
     subjects = (subject, *(one.subject for one in others))
     anchors = (_anchor(last), *(str(one.head) for one in others))
@@ -235,13 +257,6 @@ def _contained(last: Entry, others: Sequence[Intake]) -> Imported:
         written=(),
         anchors=(_anchor(last), *(str(one.head) for one in others)),
     )
-
-
-def _take_instruments(connection: Connection, made: HandMade) -> tuple[Intake, ...]:
-    """Take in what a folder made by hand tells of instruments and we have not."""
-    from stability.records.archive_intake import take_in_entries
-
-    return take_in_entries(connection, made.instruments)
 
 
 def _refuse_other(ours: Sequence[Entry], theirs: Sequence[Entry]) -> None:

@@ -43,6 +43,7 @@ CHAPTERS = [
     "Still running",
     "Protocol",
     "Samples",
+    "Storage",
     "Readings",
     "Scores and statements",
     "Comparisons",
