@@ -16,7 +16,7 @@ import pytest
 from tests.records.pictures import write
 
 ROOT = Path(__file__).parents[1]
-HEAVY = {"pandas", "scipy", "statsmodels", "matplotlib", "reportlab"}
+HEAVY = {"pandas", "scipy", "statsmodels", "matplotlib", "reportlab", "openpyxl"}
 
 PLAIN = "import sys; from stability.cli.main import run; sys.exit(run(sys.argv[1:]))"
 #: Runs one command and prints, as its last line, what is loaded at the end.

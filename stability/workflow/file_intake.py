@@ -101,12 +101,13 @@ def log_file(
     StabilityError
         With every fault of every row; nothing was written.
     """
-    intake = _intake(file, forms or FileForms())
-    return confirmed(
-        lambda sure: _stored(at, intake, sure=sure),
-        accept_far=accept_far,
-        confirm=confirm,
-    )
+    with _without_collection():
+        intake = _intake(file, forms or FileForms())
+        return confirmed(
+            lambda sure: _stored(at, intake, sure=sure),
+            accept_far=accept_far,
+            confirm=confirm,
+        )
 
 
 def foresee_file(
@@ -153,7 +154,7 @@ def _stored(at: Occasion, intake: _Intake, *, sure: bool) -> LoggedFile:
     from stability.records.store import keep
 
     receipts: list[Written] = []
-    with open_database(at.records).writing() as connection, _without_collection():
+    with open_database(at.records).writing() as connection:
         parts = _parts(at, connection, intake, sure=sure)
         for part in parts:
             if part.book.added:

@@ -15,7 +15,7 @@ import pytest
 from sqlalchemy import Connection
 
 from stability.errors import BrokenChainError
-from stability.model.entry import Draft, Head, chain, link
+from stability.model.entry import Draft, Head, chain, link, linked
 from stability.records import journal
 from stability.records.database import Database, open_database
 from stability.records.verify import verify
@@ -298,3 +298,42 @@ def test_a_kill_at_any_moment_loses_no_acknowledged_entry(path: Path) -> None:
         if not kept:
             longest_s *= 1.2  # a busy machine commits nothing so soon
     assert kept > 0
+
+
+def test_entries_made_here_are_stored_as_linked_ones_are(
+    either: Database, drafts: Drafts
+) -> None:
+    with either.writing() as connection:
+        journal.append(connection, [*drafts(2), *drafts(1, "study:XY")])
+        before = journal.head(connection, "study:HDC")
+        made = []
+        for draft in drafts(3, start=2):
+            made.append(linked(draft, before or Head(draft.subject, 0, "")))
+            before = Head(made[-1].subject, made[-1].position, made[-1].digest)
+        journal.append_made(connection, made)
+        journal.append_made(connection, [])
+        stored = list(journal.all_entries(connection))
+
+    assert [one.number for one in stored] == [1, 2, 3, 4, 5, 6]
+    assert [one.digest for one in stored[3:]] == [one.digest for one in made]
+    assert [one.line for one in stored[3:]] == [one.line for one in made]
+    seal = ""
+    for one in stored:
+        seal = link(seal, one.digest)
+        assert one.seal == seal
+
+
+def test_entries_made_from_another_end_are_refused(
+    database: Database, drafts: Drafts
+) -> None:
+    (late,) = drafts(1, start=2)
+    with database.writing() as connection:
+        journal.append(connection, drafts(2))
+        stale = linked(late, Head("study:HDC", 1, "0" * 64))
+        forged = linked(late, Head("study:HDC", 2, "0" * 64))
+        last = journal.head(connection, "study:HDC")
+        assert last is not None
+        far = linked(late, replace(last, position=7))
+        for one in (stale, forged, far):
+            with pytest.raises(ValueError, match="does not follow"):
+                journal.append_made(connection, [one])

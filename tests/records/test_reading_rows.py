@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 
 from stability.errors import RowsError
+from stability.model.entry import chain
+from stability.model.moment import moment_at
 from stability.records.continuation import Continuation
 from stability.records.event_rows import RowRules, TakenRow, add_rows
+from stability.records.instrument_names import InstrumentNames
+from stability.records.opening import new_study, opening_draft
 from stability.records.rows import read_rows
 from stability.records.store import continue_entries
-from tests.records.small_study import NOW, ROOM_A, opening_entry
+from tests.records.metered_study import METERED
+from tests.records.small_study import NOW, ROOM_A, ZONE, opening_entry, write_files
 
 HEAD = "kind,done,sample,check,attribute,reading,settings,refers_to,because\n"
 PLACED = f"placed,2026-03-12,{ROOM_A},,,,,,\n"
@@ -136,3 +142,24 @@ def test_a_folder_takes_every_row_as_it_stands(book: Continuation) -> None:
 
     with pytest.raises(RowsError, match="is recorded as"):
         take(book, folder, READ)
+
+
+def test_an_instrument_is_known_by_its_short_name_the_second_time(
+    tmp_path: Path, rules: RowRules
+) -> None:
+    write_files(tmp_path, protocol=METERED)
+    new = new_study(tmp_path / "study.toml", (), None)
+    day = datetime(2026, 3, 1, tzinfo=UTC)
+    opened = chain([opening_draft(new, "Ana", moment_at(day, ZONE), day)])
+    first = continue_entries(opened)
+    first.names = InstrumentNames(lambda: {"PH1-9XR2": "pH meter"})
+    read = READ.replace("pH.dilution=10 %", "pH.instrument=PH1")
+    take(first, rules, PLACED, read)
+    again = continue_entries([*opened, *first.added])
+    again.names = first.names
+
+    (taken,) = take(again, rules, read)
+
+    assert taken.entry is None
+    assert taken.stands_as is not None
+    assert taken.stands_as.settings == {"instrument": "PH1-9XR2"}

@@ -247,11 +247,17 @@ def test_a_workbook_says_the_same_as_its_csv(
     assert "8 rows say what is stored already" in again
 
 
+#: The time of storing is never typed: as-of dates rest on it.
+LONG = """\
+sample,attribute,reading,done,entered
+005-Y,pH,5.47/5.49,2026-03-26,2026-03-26
+"""
 BAD: Sequence[tuple[str, bytes, type[StabilityError]]] = [
     ("a.csv", b"sample,date,pH\n005-Y,2026-03-26,\xff\n", ReceivedFileError),
     ("b.csv", b"sample,date,pH\n005-Y,2026-03-26,5.5\0\n", ReceivedFileError),
     ("c.csv", WIDE.replace("5.46", "x").encode(), RowsError),
     ("d.csv", WIDE.replace("2026-03-26", "3/4/2026").encode(), RowsError),
+    ("entered.csv", LONG.encode(), RowsError),
     ("e.csv", b"date,pH\n2026-03-26,5.5\n", StudyNeededError),
     ("f.csv", b"", StudyNeededError),
     ("g.xlsx", b"PK\x03\x04", ReceivedFileError),
