@@ -268,3 +268,28 @@ def test_what_a_place_does_after_the_last_check_is_not_asked_for() -> None:
     assert stay.hours == pytest.approx(10 * 24)
     assert not stay.lasts
     assert stay.excursions == ()
+
+
+def test_the_mean_kinetic_temperature_of_the_room_is_the_reference_of_heat() -> None:
+    celsius = [18.0 if place % 24 < 12 else 26.0 for place in range(HOURS + 1)]
+    room = Place("SHELF", temperature=None, tolerance=None, between=("15", "27"))
+    bench = Bench([bulk(), sample("A-ROOM", "ROOM"), sample("A-HOT", "T40")])
+    bench.place("A-ROOM", "ROOM", place="SHELF")
+    bench.place("A-HOT", "T40")
+    measured = evaluated(bench, "2025-04-04", room.log(celsius)).ageing
+    partly = Place("SHELF", temperature=None, tolerance=None, between=("15", "27"))
+    unknown = evaluated(bench, "2025-04-04", partly.log(celsius[:1700])).ageing
+    assert measured is not None
+    assert unknown is not None
+
+    (reference,) = measured.references
+    assert reference.measured
+    kinetic = mean_kinetic_temperature([18, 26])
+    assert reference.celsius == round(kinetic, 1) == reference.lowest
+    assert "the mean kinetic temperature of SHELF as measured 2025-01-10 to" in (
+        reference.text
+    )
+    (nominal,) = unknown.references
+    assert not nominal.measured
+    assert nominal.celsius == 21
+    assert "more than 10 % of the time is unknown" in nominal.text
