@@ -212,13 +212,7 @@ def chain(
 
 
 def linked(draft: Draft, before: Head) -> Entry:
-    """Return a draft as the entry that follows another of its subject.
-
-    Raises
-    ------
-    ValueError
-        As `canonical_line` does.
-    """
+    """Return a draft as the entry that follows another; `canonical_line` may raise."""
     position = before.position + 1
     line = canonical_line(draft, position)
     return Entry(
