@@ -17,6 +17,7 @@ from stability.model.entry import Draft, Entry, Head, linked
 from stability.model.fold import Folding
 from stability.model.moment import Moment, utc_text
 from stability.model.observation import Observation
+from stability.model.plain_text import checked_text
 from stability.model.schedule import PlannedCheck, planned_checks
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
@@ -111,6 +112,11 @@ class Continuation:
             When it happened.
         entered
             When it is stored (UTC).
+
+        Raises
+        ------
+        TextFormError
+            If a text in it holds a character that cannot be kept.
         """
         if kind in {content.OBSERVED, content.CORRECTED}:
             held = self.names.completed(kind, held, self.plan.protocol.attributes)
@@ -119,7 +125,11 @@ class Continuation:
         draft = Draft(
             self._head.subject, kind, person, self._said[1], utc_text(entered), held
         )
-        entry = linked(draft, self._head)
+        try:
+            entry = linked(draft, self._head)
+        except ValueError:
+            _check_texts(held, "the entry")
+            raise
         self._head = Head(entry.subject, entry.position, entry.digest)
         self._folding.add(entry)
         self.added.append(entry)
@@ -208,3 +218,16 @@ class Continuation:
         last = self._latest.get(key)
         if seen.readings and (last is None or not seen.done < last.done):
             self._latest[key] = seen
+
+
+def _check_texts(held: Any, name: str) -> None:
+    """Refuse in words a text that cannot be kept, wherever it stands in a content."""
+    if isinstance(held, str):
+        checked_text(held, name)
+    elif isinstance(held, Mapping):
+        for key, one in held.items():
+            checked_text(str(key), name)
+            _check_texts(one, f"“{key}”")
+    elif isinstance(held, list | tuple):
+        for one in held:
+            _check_texts(one, name)

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from stability.errors import TextFormError
 from stability.model import content
 from stability.model.fold import fold
 from stability.model.observation import Reading
@@ -64,3 +66,24 @@ def test_growing_is_folding_anew(tmp_path: Path, steps: list[Step]) -> None:
     assert book.latest(ROOM_A, "pH", None) == latest
     sample = whole.samples[ROOM_A]
     assert book.planned(sample) == planned_checks(whole, sample)
+
+
+@pytest.mark.parametrize(
+    "held",
+    [
+        content.placed(ROOM_A, "ROOM", "in", because="a\x00b"),
+        content.observed(
+            ROOM_A, "pH", "2w", [Reading("5.5")], settings={"electrode": "a\x1b[2J"}
+        ),
+        content.observed(ROOM_A, "pH", "2w", [Reading("5.5")], extra={"a\x07": "1"}),
+        content.observed(ROOM_A, "pH", "2w", [Reading("5.5", observer="half\ud800")]),
+    ],
+)
+def test_a_text_that_cannot_be_kept_is_refused_in_words_wherever_it_stands(
+    tmp_path: Path, held: dict[str, object]
+) -> None:
+    book = opened_book(tmp_path)
+
+    with pytest.raises(TextFormError, match="which cannot be kept or printed"):
+        add(book, content.NOTED, held, "2026-03-05")
+    assert book.added == []

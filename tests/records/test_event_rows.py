@@ -345,6 +345,18 @@ def test_a_time_without_offset_is_local(book: Continuation) -> None:
     assert book.added[0].entered == stored.strftime("%Y-%m-%dT%H:%M:%SZ")
 
 
+def test_a_reason_that_cannot_be_kept_is_refused_with_its_line(
+    book: Continuation,
+) -> None:
+    broken = row(kind="placed", done="2026-03-06", sample="009-Q", because="\x00")
+
+    with pytest.raises(
+        RowsError, match=r"line 2: “because” holds the character U\+0000"
+    ):
+        take(book, broken)
+    assert book.added == []
+
+
 #: What stands in the column `kind`, and what nobody knows.
 KINDS = (
     "observed", "corrected", "invalidated", "placed", "retired", "missed", "day",
@@ -361,7 +373,7 @@ CELLS = {
     "settings": ["", "dilution=10 %", "batch=A", "step=next", "=", "a=b=c"],
     "observers": ["", "Ana; Ben", ";", "Ana"],
     "refers_to": ["", "1", "2", "HDC/3", "0", "99", "x"],
-    "because": ["", "seen", "=1+1", "\u202e"],
+    "because": ["", "seen", "=1+1", "\u202e", "\x00\x00"],
 }
 
 
