@@ -66,11 +66,13 @@ def study_object(evaluation: Evaluation) -> dict[str, Any]:
         "follow_ups": follow_ups_object(evaluation),
         "photographs": photographs_object(evaluation),
         "certificates": certificates_object(evaluation.certificates),
-        "cautions": [
-            {"code": one.code, "text": one.text} for one in evaluation.cautions
-        ],
+        "cautions": _cautions(evaluation),
         "note": evaluation.note,
     }
+
+
+def _cautions(evaluation: Evaluation) -> list[dict[str, str]]:
+    return [{"code": one.code, "text": one.text} for one in evaluation.cautions]
 
 
 def _identity(evaluation: Evaluation) -> dict[str, Any]:
