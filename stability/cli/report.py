@@ -22,6 +22,7 @@ class Kind(StrEnum):
     json = "json"
     summary = "summary"
     plan = "plan"
+    pack = "pack"
 
 
 class Readings(StrEnum):
@@ -42,7 +43,7 @@ def report(
         typer.Option(
             "--kind",
             help="The whole as PDF or JSON, page 1 and conclusion as text, a summary "
-            "of one page, or the plan record.",
+            "of one page, the plan record, or all in one ZIP file.",
         ),
     ] = Kind.pdf,
     as_of: options.AsOf = None,

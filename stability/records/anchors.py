@@ -1,7 +1,7 @@
 """Anchors that earlier outputs carry, to verify a record against.
 
 Each output carries them in full: a PDF in its document information, a workbook among
-its properties; an archive and a backup are their own anchors.
+its properties, a pack in its list; an archive and a backup are their own anchors.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from stability.records import journal
 from stability.records.archive import JOURNAL
 from stability.records.archive_reader import read_journal
 from stability.records.database import open_database
+from stability.records.pack import anchors_listed
 from stability.records.tables import entry
 
 #: Key of a PDF's document information; its value is `anchors_text`.
@@ -69,7 +70,8 @@ def anchors_in(path: Path) -> tuple[Anchor, ...]:
     Parameters
     ----------
     path
-        An archive or its journal, a backup, a PDF report or sheet, or a workbook.
+        An archive or its journal, a backup, a PDF report or sheet, a pack, or a
+        workbook.
 
     Raises
     ------
@@ -86,7 +88,7 @@ def anchors_in(path: Path) -> tuple[Anchor, ...]:
     elif begin.startswith(b"%PDF-"):
         found = _parsed(path, _pdf_text(path))
     elif begin.startswith(b"PK"):
-        found = _parsed(path, _workbook_text(path))
+        found = _parsed(path, _zipped_text(path))
     else:
         found = ()
     if not found:
@@ -149,11 +151,15 @@ def _pdf_text(path: Path) -> str:
         log.setLevel(level)
 
 
-def _workbook_text(path: Path) -> str:
+def _zipped_text(path: Path) -> str:
     try:
-        with zipfile.ZipFile(path) as packed, packed.open(_PROPERTIES) as file:
-            text = file.read(_MOST_PROPERTIES).decode("utf-8", "replace")
+        return anchors_listed(path) or _workbook_text(path)
     except (zipfile.BadZipFile, *_BROKEN) as error:
         raise NoAnchorError(path) from error
+
+
+def _workbook_text(path: Path) -> str:
+    with zipfile.ZipFile(path) as packed, packed.open(_PROPERTIES) as file:
+        text = file.read(_MOST_PROPERTIES).decode("utf-8", "replace")
     match = _PROPERTY.search(text)
     return match[1] if match else ""

@@ -69,11 +69,33 @@ def write_archive(
     for path in views:
         _check_inside(path)
     with _made_whole(folder) as made:
-        _write(made / JOURNAL, _journal_lines(entries))
-        _write_attachments(made, files)
-        for path, content in views.items():
-            whole = content.encode() if isinstance(content, str) else content
-            _write(made / path, [whole])
+        for path, parts in archived(entries, files, views):
+            _write(made / path, parts)
+
+
+def archived(
+    entries: Iterable[Entry],
+    files: Iterable[Attachment],
+    views: Mapping[str, str | bytes],
+) -> Iterator[tuple[str, Iterable[bytes]]]:
+    """Yield the path of each file of an archive and its bytes in parts.
+
+    Parameters
+    ----------
+    entries, files, views
+        As in `write_archive`.
+
+    Raises
+    ------
+    UnsafePathError
+        If the path of a view leads out of the folder or onto the journal.
+    """
+    for path in views:
+        _check_inside(path)
+    yield JOURNAL, _journal_lines(entries)
+    yield from _attachments(files)
+    for path, content in views.items():
+        yield path, [content.encode() if isinstance(content, str) else content]
 
 
 def write_folder(folder: Path, files: Mapping[str, bytes]) -> None:
@@ -125,10 +147,12 @@ def _json_line(fields: Mapping[str, Any]) -> bytes:
     return f"{_JSON.encode(fields)}\n".encode()
 
 
-def _write_attachments(folder: Path, files: Iterable[Attachment]) -> None:
+def _attachments(
+    files: Iterable[Attachment],
+) -> Iterator[tuple[str, Iterable[bytes]]]:
     names = []
     for one in files:
-        _write(folder / ATTACHMENTS / one.file.sha256, [one.content])
+        yield f"{ATTACHMENTS}/{one.file.sha256}", [one.content]
         names.append(
             _json_line(
                 {
@@ -140,7 +164,7 @@ def _write_attachments(folder: Path, files: Iterable[Attachment]) -> None:
             )
         )
     if names:
-        _write(folder / ATTACHMENT_NAMES, names)
+        yield ATTACHMENT_NAMES, names
 
 
 def _write(path: Path, parts: Iterable[bytes]) -> None:

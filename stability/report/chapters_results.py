@@ -73,9 +73,10 @@ def results_chapter(
     if not story:
         words = "Nothing has been read yet."
         story.append(paragraph(words, styles.body, styles))
-    keep_mm = max((one.height_mm for one in figures[:1]), default=60.0) + 50
+    keep_mm = max((one.height_mm for one in figures[:1]), default=60.0) + 45
     title = heading("Readings", 1, styles, anchor="readings", keep_mm=keep_mm)
-    return [*title, *story]
+    note = [_figure_note(styles)] if figures else []
+    return [*title, *note, *story]
 
 
 def _numbers(
@@ -88,12 +89,11 @@ def _numbers(
     beside: Sequence[Flowable],
 ) -> list[Flowable]:
     name = attribute.name
-    keep_mm = figures[0].height_mm + 24 if figures else 50.0
+    keep_mm = figures[0].height_mm + 16 if figures else 50.0
     anchor = anchor_name("readings", name)
     story = heading(name, 2, styles, anchor=anchor, keep_mm=keep_mm)
     if figures:
         story += [FigureFlowable(one, fonts) for one in figures]
-        story.append(_figure_note(styles))
     story += beside
     if not observations:
         return story
@@ -128,9 +128,9 @@ def _figure_note(styles: ReportStyles) -> Flowable:
         "Points are checks; where three or more allow it, a line is fitted by least "
         "squares, with the 95 % band of the mean where two degrees of freedom or more "
         "stand behind it. A square marks a reading outside its limit, a diamond one "
-        "out of trend, an upright stroke one with a deviation; a cross on the age "
-        "axis is a check that was not made. A limit that counts from the initial value "
-        "is drawn for each batch.",
+        "out of trend, a ring one that is doubtful, an upright stroke one with a "
+        "deviation; a cross on the age axis is a check that was not made. A limit that "
+        "counts from the initial value is drawn for each batch.",
         styles.small,
         styles,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from functools import partial
 
 from matplotlib.figure import Figure
@@ -40,6 +41,18 @@ _MOST_PANELS = 2
 _WIDTH_MM = 170.0
 
 
+@dataclass(frozen=True, slots=True)
+class _Beside:
+    """What stands beside the readings of one attribute, gathered once."""
+
+    #: positions of doubtful readings
+    doubtful: frozenset[int]
+    #: positions of readings with a deviation
+    deviating: frozenset[int]
+    #: sample code, or condition, batch, pack and whether a twin -> checks not made
+    not_made: Mapping[object, Sequence[str]]
+
+
 def attribute_figures(evaluation: Evaluation, attribute: str) -> list[Figure]:
     """Draw the readings of one measured attribute; see `planned_figures`."""
     return [one.make() for one in planned_figures(evaluation, attribute)]
@@ -62,14 +75,16 @@ def planned_figures(evaluation: Evaluation, attribute: str) -> list[PlannedFigur
         if one.key.attribute == attribute and one.points
     ]
     batches = tuple(evaluation.identity.study.batches)
+    beside = _beside(evaluation, attribute)
     panels, axes = [], []
     for condition in dict.fromkeys(one.key.condition for one in series):
         here = [one for one in series if one.key.condition == condition]
         for where, part in _parts(here):
+            looks = _looks(part, batches)
             panels.append(
-                _panel(evaluation, condition, where, part, _looks(part, batches))
+                _panel(evaluation, condition, where, part, beside, looks=looks)
             )
-            axes.append(_axis(evaluation, condition, part))
+            axes.append(_axis(evaluation, condition, part, beside))
     columns = 2 if len(panels) > 1 else 1
     height_mm = 46 if len(panels) > 2 else 58
     pieces = [
@@ -140,12 +155,15 @@ def _looks(
 
 
 def _axis(
-    evaluation: Evaluation, condition: str, series: Sequence[MeasuredSeries]
+    evaluation: Evaluation,
+    condition: str,
+    series: Sequence[MeasuredSeries],
+    beside: _Beside,
 ) -> AgeAxis:
     """Return ages at checks of the condition, up to the first check not yet reached."""
     rule = evaluation.identity.protocol.conditions.get(condition)
     ages = [point.age_months for one in series for point in one.points]
-    ages += [age for one in series for age in _missed(evaluation, one)]
+    ages += [age for one in series for age in _missed(evaluation, one, beside)]
     last = max(ages)
     ticks, labels = [0.0], [T0]
     for check in sorted(rule.all_checks if rule else (), key=check_order):
@@ -170,6 +188,8 @@ def _panel(
     condition: str,
     where: str,
     series: Sequence[MeasuredSeries],
+    beside: _Beside,
+    *,
     looks: Mapping[SeriesKey, int],
 ) -> Panel:
     first = series[0]
@@ -187,6 +207,7 @@ def _panel(
                 evaluation,
                 one,
                 looks[one.key],
+                beside,
                 numbered=_batch_and_pack(one) in several,
             )
             for one in series
@@ -209,13 +230,13 @@ def _several_containers(
 
 
 def _series(
-    evaluation: Evaluation, one: MeasuredSeries, look: int, *, numbered: bool
+    evaluation: Evaluation,
+    one: MeasuredSeries,
+    look: int,
+    beside: _Beside,
+    *,
+    numbered: bool,
 ) -> PanelSeries:
-    deviating = {
-        seen.position
-        for seen in evaluation.judged
-        if seen.takes_part and seen.deviations
-    }
     label = _label(one)
     if numbered and one.key.sample:
         code = one.key.sample.removeprefix(f"{evaluation.identity.study.code}-")
@@ -224,13 +245,11 @@ def _series(
         label=label,
         look=look,
         points=tuple(
-            PanelPoint(
-                point.age_months, float(point.value), _mark(one, point, deviating)
-            )
+            PanelPoint(point.age_months, float(point.value), _mark(one, point, beside))
             for point in one.points
             if point.value is not None
         ),
-        missed=_missed(evaluation, one),
+        missed=_missed(evaluation, one, beside),
         joined=not isinstance(one.drift, Drift),
     )
 
@@ -247,7 +266,7 @@ def _short(text: str) -> str:
     return text if len(text) <= _LONGEST_NAME else f"{text[: _LONGEST_NAME - 1]}…"
 
 
-def _mark(one: MeasuredSeries, point: Point, deviating: set[int]) -> PointMark:
+def _mark(one: MeasuredSeries, point: Point, beside: _Beside) -> PointMark:
     if point.outside:
         return "outside"
     out = any(
@@ -256,31 +275,41 @@ def _mark(one: MeasuredSeries, point: Point, deviating: set[int]) -> PointMark:
     )
     if out:
         return "out of trend"
-    return "deviation" if deviating.intersection(point.positions) else ""
+    if beside.doubtful.intersection(point.positions):
+        return "doubtful"
+    return "deviation" if beside.deviating.intersection(point.positions) else ""
 
 
-def _missed(evaluation: Evaluation, one: MeasuredSeries) -> tuple[float, ...]:
+def _missed(
+    evaluation: Evaluation, one: MeasuredSeries, beside: _Beside
+) -> tuple[float, ...]:
     """Return nominal ages of checks of this series that are over and were not made."""
     rule = evaluation.identity.protocol.conditions.get(one.key.condition)
     hours = rule.hours_per_cycle if rule else 0.0
-    ages = {
-        _nominal_months(status.planned.check, hours)
-        for status in evaluation.checks
-        if _belongs(status, one) and _not_made(status, one.key.attribute)
-    }
-    return tuple(sorted(ages))
+    key = one.key
+    place = key.sample or (key.condition, key.batch, key.pack, bool(key.twin_of))
+    checks = beside.not_made.get(place, ())
+    return tuple(sorted({_nominal_months(check, hours) for check in checks}))
 
 
-def _belongs(status: CheckStatus, one: MeasuredSeries) -> bool:
-    sample, key = status.sample, one.key
-    if key.sample:
-        return sample.code == key.sample and status.planned.check != T0
-    return (
-        sample.condition == key.condition
-        and sample.batch == key.batch
-        and (sample.pack or "") == key.pack
-        and (sample.twin_of is not None) == bool(key.twin_of)
-        and status.planned.check != T0
+def _beside(evaluation: Evaluation, attribute: str) -> _Beside:
+    here = [
+        one
+        for one in evaluation.judged
+        if one.attribute == attribute and one.takes_part
+    ]
+    not_made: dict[object, list[str]] = {}
+    for status in evaluation.checks:
+        check, sample = status.planned.check, status.sample
+        if check != T0 and _not_made(status, attribute):
+            twin = sample.twin_of is not None
+            place = (sample.condition, sample.batch, sample.pack or "", twin)
+            not_made.setdefault(place, []).append(check)
+            not_made.setdefault(sample.code, []).append(check)
+    return _Beside(
+        doubtful=frozenset(one.position for one in here if one.is_doubtful),
+        deviating=frozenset(one.position for one in here if one.deviations),
+        not_made=not_made,
     )
 
 

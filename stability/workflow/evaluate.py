@@ -15,6 +15,7 @@ from stability.errors import (
 )
 from stability.workflow.around_places import whole_surroundings
 from stability.workflow.occasion import Occasion
+from stability.workflow.packs import write_study_pack
 from stability.workflow.report_files import Progress, write_study_report
 from stability.workflow.sources import load_as_of
 
@@ -225,8 +226,8 @@ def report(
     target
         The file.
     kind
-        pdf, text, json, summary for one page of it, or plan for the plan record as it
-        stands on that day.
+        pdf, text, json, summary for one page of it, plan for the plan record as it
+        stands on that day, or pack for one ZIP file of all that it rests on.
     as_of
         Day as typed; None: today in the study's zone.
     font
@@ -255,10 +256,9 @@ def report(
         write_plan_record(source.record, target, font=font)
     elif kind == "summary":
         write_summary(evaluation, target, font=font)
-    elif kind == "pdf":
-        write_study_report(
-            at, study, found, target, font=font, readings=readings, progress=progress
-        )
+    elif kind in {"pdf", "pack"}:
+        write = write_study_pack if kind == "pack" else write_study_report
+        write(at, study, found, target, font=font, readings=readings, progress=progress)
     else:
         text = study_json(evaluation) if kind == "json" else study_text(evaluation)
         _write_text(target, text)
