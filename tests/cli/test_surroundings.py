@@ -10,8 +10,8 @@ from datetime import UTC
 
 import pytest
 
-from stability.cli import main, surroundings
-from stability.cli.app import app
+from stability.cli import surroundings
+from stability.cli.app import app, load_commands
 
 
 def test_an_occasion_carries_an_aware_time_and_the_persons(
@@ -110,7 +110,7 @@ def test_who_writes_onto_a_share_is_told_once_and_who_reads_is_not(
 
 def commands() -> list[tuple[str, set[str], str]]:
     """Return each command with its options and its source."""
-    assert main.COMMANDS, "importing it adds the commands"
+    load_commands(())
     return [
         (
             str(one.name),

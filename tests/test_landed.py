@@ -1,9 +1,9 @@
 """Workspaces and archives of every earlier landed version are carried forward.
 
-A folder in `landed/` is named by the day on which its version landed, and was written
-by that version: a workspace with every kind of entry that it knew, the archive of each
-study in it, and in `said.json` what it showed of them. Nothing there is ever written
-anew; whoever lands a version adds a folder.
+A folder in `records/landed/` is named by the day on which its version landed, and was
+written by that version: a workspace with every kind of entry that it knew, the archive
+of each study in it, and in `said.json` what it showed of them. Nothing there is ever
+written anew; whoever lands a version adds a folder.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from stability.records.archive_reader import read_archive
 from stability.workflow import backups, bench, evaluate, records, studies
 from stability.workflow.occasion import Occasion
 
-FOLDERS = sorted((Path(__file__).parent / "landed").iterdir())
+FOLDERS = sorted((Path(__file__).parent / "records" / "landed").iterdir())
 STUDIES = ("HDC", "TRK")
 #: As of when it was shown.
 DAY = "2026-11-27"

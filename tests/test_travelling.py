@@ -19,7 +19,7 @@ from stability.workflow.occasion import Occasion
 from tests.records.small_study import write_files
 from tests.workflow.test_records import VERBS, Verb, act
 
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[1]
 EXAMPLES = sorted(one.parent for one in ROOT.glob("example_studies/*/study.toml"))
 START = datetime(2026, 3, 4, 9, tzinfo=UTC)
 #: Texts as people write them, with what spreadsheets, TOML and JSON stumble over.
