@@ -10,12 +10,11 @@ from typing import Any
 import pytest
 from typer.main import get_command
 
-from stability.cli.app import app
+from stability.cli.storage import group
 from tests.cli.conftest import Command
 from tests.workflow.test_storage import logger
 
-GROUP: Any = dict(get_command(app).commands)["storage"]  # type: ignore[attr-defined]
-COMMANDS: dict[str, Any] = dict(GROUP.commands)
+COMMANDS: dict[str, Any] = dict(get_command(group).commands)  # type: ignore[attr-defined]
 OVEN = (
     "storage", "add", "OVEN", "--temperature", "40", "--tolerance", "2",
     "--suffix", "7KQ4", "--zone", "UTC",
