@@ -79,10 +79,9 @@ def parse_moment(text: str, zone: ZoneInfo) -> Moment | None:
         if match is None:
             return None
         stamp = f"{match[1]}T{match[2]}{match[3] or ':00'}{match[4] or ''}"
-        time = datetime.fromisoformat(stamp)
-    except ValueError:
+        return moment_at(datetime.fromisoformat(stamp), zone)
+    except (ValueError, OverflowError):
         return None
-    return moment_at(time, zone)
 
 
 def moment_at(time: datetime, zone: ZoneInfo) -> Moment:

@@ -22,6 +22,8 @@ from stability.model.study_record import StudyRecord
 
 #: How far a clock may run ahead before a time counts as not yet come.
 AHEAD: Final = timedelta(minutes=10)
+#: Nothing that is recorded happened before; study files begin here too.
+_FIRST_YEAR: Final = 1900
 
 
 def checked_moment(typed: str | None, zone: ZoneInfo, now: datetime) -> Moment:
@@ -30,7 +32,8 @@ def checked_moment(typed: str | None, zone: ZoneInfo, now: datetime) -> Moment:
     Raises
     ------
     MomentError
-        If it has another form or names a day that does not exist.
+        If it has another form, names a day that does not exist, or one of a year in
+        which nobody made cosmetics of today.
     FutureMomentError
         If it lies more than ten minutes ahead.
     """
@@ -39,6 +42,8 @@ def checked_moment(typed: str | None, zone: ZoneInfo, now: datetime) -> Moment:
     moment = parse_moment(typed.strip(), zone)
     if moment is None:
         raise MomentError(typed, _why_no_moment(typed.strip()))
+    if moment.day.year < _FIRST_YEAR:
+        raise MomentError(typed, f"{moment.day.year} is no year of a study")
     latest = now + AHEAD
     ahead = (
         moment.day > latest.astimezone(zone).date()

@@ -110,3 +110,11 @@ def test_the_time_in_entries_reads_back_to_the_second(
     time = datetime.fromtimestamp(seconds, UTC).replace(microsecond=microseconds)
 
     assert parse_utc(utc_text(time)) == time.replace(microsecond=0)
+
+
+@pytest.mark.parametrize(
+    ("typed", "zone"),
+    [("9999-12-31T23:59Z", "Asia/Tokyo"), ("0001-01-01T00:00Z", "America/New_York")],
+)
+def test_a_time_that_no_calendar_reaches_is_none(typed: str, zone: str) -> None:
+    assert parse_moment(typed, ZoneInfo(zone)) is None

@@ -48,6 +48,12 @@ def test_a_day_that_does_not_exist_is_told_apart_from_another_form() -> None:
         guards.checked_moment("2026-02-30", ZONE, NOW)
 
 
+@pytest.mark.parametrize("typed", ["0114-06-10", "0001-01-01T00:00", "1899-12-31"])
+def test_a_year_of_no_study_is_refused(typed: str) -> None:
+    with pytest.raises(MomentError, match="is no year of a study"):
+        guards.checked_moment(typed, ZONE, NOW)
+
+
 @pytest.mark.parametrize("typed", ["2026-06-01T10:10", "2026-06-01"])
 def test_ten_minutes_ahead_are_a_clock_that_differs(typed: str) -> None:
     assert guards.checked_moment(typed, ZONE, NOW)
