@@ -80,7 +80,7 @@ def comparisons_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Fl
     checks = _check_by_check(evaluation, styles)
     if not drifts and not checks:
         return []
-    keep = 60 if drifts else 50
+    keep = 100 if drifts else 60
     return [
         *heading("Comparisons", 1, styles, anchor="comparisons", keep_mm=keep),
         *drifts,

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
+from typing import Final
 
 from reportlab.platypus import Flowable
 
@@ -23,6 +25,9 @@ from stability.report.tables import (
     record_table,
 )
 from stability.report.wording import count, plus_minus, significant, state_mark
+
+# Series of one attribute that are named one by one where all lack a line [-].
+_MOST_NAMED: Final = 6
 
 
 def drift_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
@@ -86,8 +91,10 @@ def _without_line(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
             found.setdefault(key, []).append(f"{place} ({_checks(one)})")
     if not found:
         return []
+    whole = Counter(one.key.attribute for one in evaluation.measured)
     rows: list[TableRow] = [
-        [name, "; ".join(places), why] for (name, why), places in found.items()
+        [name, _series_text(places, whole[name]), why]
+        for (name, why), places in found.items()
     ]
     columns = fitted_columns(
         [Fitted("Attribute"), shared("Series", 1.3), shared("Why")], rows, styles
@@ -96,6 +103,13 @@ def _without_line(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
         *heading("Series without a line", 2, styles, keep_mm=40),
         record_table(columns, rows, styles),
     ]
+
+
+def _series_text(places: Sequence[str], of_attribute: int) -> str:
+    """Return the series by name; where they are all of an attribute, their number."""
+    if len(places) == of_attribute > _MOST_NAMED:
+        return f"all {of_attribute} series"
+    return "; ".join(places)
 
 
 def _checks(one: MeasuredSeries) -> str:

@@ -18,7 +18,13 @@ from stability.evaluation.findings import (
 from stability.model.age import check_text
 from stability.report.chapters_follow_ups import finding_follow_ups
 from stability.report.column_widths import Fitted, fitted_columns, shared
-from stability.report.front_page import FINDINGS, OUTSIDE, RECORD, outside_none_text
+from stability.report.front_page import (
+    FINDINGS,
+    OUTSIDE,
+    RECORD,
+    finding_anchor,
+    outside_none_text,
+)
 from stability.report.outside_table import outside_table
 from stability.report.styles import (
     ReportStyles,
@@ -162,6 +168,7 @@ def _finding(
             + (f", {finding.pack}" if finding.pack else ""),
             3,
             styles,
+            anchor=finding_anchor(finding),
             keep_mm=32,
         ),
         paragraph(finding.text, styles.body, styles),
@@ -187,8 +194,7 @@ def record_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowabl
     columns = fitted_columns(
         (
             Fitted("Sample", 22),
-            Fitted("Check", 21),
-            Fitted("Attribute", 22),
+            Fitted("Check, attribute", 27),
             shared("What, and why"),
             Fitted("Person", 18),
             Fitted("When", 27),
@@ -222,14 +228,19 @@ def _record_row(ones: Sequence[RecordRemark]) -> TableRow:
     entries = [str(each.position) for each in ones if each.position]
     return [
         ", ".join(each.sample or "–" for each in ones),
-        check_text(one.check) if one.check else "–",
-        one.attribute or "–",
+        _of_what(one),
         one.text,
         one.person or "derived",
         _span(ones),
         ", ".join(entries) or "–",
         Mark("deviation", "◆", strong=True) if one.weight == "deviation" else "remark",
     ]
+
+
+def _of_what(one: RecordRemark) -> str:
+    """Return check and attribute that a remark is about; a dash where neither is."""
+    check = check_text(one.check) if one.check else ""
+    return ", ".join(part for part in (check, one.attribute) if part) or "–"
 
 
 def _span(ones: Sequence[RecordRemark]) -> str:
@@ -246,12 +257,16 @@ def _span(ones: Sequence[RecordRemark]) -> str:
 def _notes(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     if not evaluation.cycles:
         return []
+    alike_runs: dict[tuple[str, str], list[str]] = {}
+    for run in evaluation.cycles:
+        alike_runs.setdefault((run.condition, run.text), []).append(run.sample)
     rows: list[TableRow] = [
-        [run.sample, run.condition, run.text] for run in evaluation.cycles
+        [condition, ", ".join(samples), text]
+        for (condition, text), samples in alike_runs.items()
     ]
     columns = (
-        Column("Sample", Millimetres(22)),
         Column("Condition", Millimetres(22)),
+        Column("Samples", Share()),
         Column("Cycles as they were run", Share()),
     )
     return [

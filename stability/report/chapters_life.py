@@ -40,7 +40,7 @@ def life_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]
     return [
         *story,
         paragraph(plain_sentence(life.request.text), styles.finding, styles),
-        *(paragraph(one.text, styles.body, styles) for one in life.cautions),
+        paragraph(" ".join(one.text for one in life.cautions), styles.body, styles),
         key_values(_rows(life), styles),
         *_packs(life, styles),
         *life_figures(evaluation, life, styles),
@@ -121,8 +121,8 @@ def _bearings(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     if not rows:
         return []
     columns = (
-        Fitted("Attribute", 36),
-        Fitted("Batch", 30),
+        Fitted("Attribute", 27),
+        Fitted("Batch", 25),
         Fitted("Shown", align="right"),
         Fitted("Estimate", align="right"),
         Fitted("Cap", align="right"),

@@ -15,7 +15,8 @@ from stability.model.limit import Limit
 from stability.model.protocol import Protocol
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.front_page import PROTOCOL
-from stability.report.making_table import formula_text, process_text
+from stability.report.making_table import formula_text, process_text, reads_ph
+from stability.report.page_leads import PageLead
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import (
     Column,
@@ -290,7 +291,10 @@ def _batches(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
         Column("Process", Share()),
     )
     story: list[Flowable] = [record_table(columns, rows, styles)]
-    if study.formula:
+    if study.formula and reads_ph(evaluation):
+        words = "beside the readings of pH"
+        story.append(PageLead("Formula:", words, "readings", styles))
+    elif study.formula:
         words = f"Formula: {formula_text(study)}"
         story.append(paragraph(words, styles.body, styles))
     return story

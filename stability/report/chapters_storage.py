@@ -81,7 +81,7 @@ def _unknown(
     )
     words = _silent_text([one for one in conditions if one.cautions])
     return [
-        *heading("Without a storage place", 2, styles, keep_mm=40),
+        *heading("Without a storage place", 2, styles, keep_mm=30),
         *([paragraph(words, styles.body, styles)] if words else []),
         record_table(fitted_columns(columns, rows, styles), rows, styles),
     ]

@@ -36,7 +36,7 @@ _MOST_BANDS = 4
 _LONGEST_NAME = 28
 # Series that one panel holds, so that each can be read.
 _MOST_TOGETHER = 4
-# Panels drawn as one piece: two rows, so that pieces fill a page that text has begun.
+# Panels drawn as one piece: one row, so that pieces fill a page that text has begun.
 _MOST_PANELS = 2
 _WIDTH_MM = 170.0
 

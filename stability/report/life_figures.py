@@ -37,7 +37,7 @@ def life_figures(
     chosen = shortest(found)
     fonts = styles.fonts
     figures = [FigureFlowable(outlook_figure([one], fonts), fonts) for one in chosen]
-    keep_mm = figures[0].height / 72 * 25.4 + 34
+    keep_mm = figures[0].height / 72 * 25.4 + 28
     left_out = len(found) - len(chosen)
     more = (
         f" The {len(chosen)} panels that support the fewest months are drawn; "

@@ -26,6 +26,12 @@ def process_text(batch: Batch) -> str:
     )
 
 
+def reads_ph(evaluation: Evaluation) -> bool:
+    """Say whether a pH was read, beside which formula and making are printed."""
+    attributes = evaluation.identity.protocol.attributes
+    return any(attributes[one.attribute].unit == "pH" for one in evaluation.judged)
+
+
 def making_beside(
     evaluation: Evaluation, attribute: Attribute, styles: ReportStyles
 ) -> list[Flowable]:

@@ -167,7 +167,7 @@ def _closing(
                 ("Measured by", _people(evaluation) or "–"),
                 ("Reviewed by", "name, date, signature:"),
                 ("Safety assessor", "name, qualification, date, signature:"),
-                ("Assessor's conclusion", "\n\n\n"),
+                ("Assessor's conclusion", "\n" * 6),
             ],
             styles,
         ),

@@ -17,8 +17,8 @@ from stability.report.text import plain_text
 Align = Literal["left", "right", "center"]
 
 SIDE = 4.0
-TOP = 2.6
-BOTTOM = 3.2
+TOP = 1.6
+BOTTOM = 2.2
 _LEAST_WIDTH = 8 * mm
 
 

@@ -30,12 +30,15 @@ def test_making_and_formula_stand_before_the_readings_of_ph(tmp_path: Path) -> N
     assert place < readings.index("T0, bulk, batch A; limit")
     assert "A 2025-01-06 5.91 5.50 fill temperature: 38 °C; pH adjusted" in readings
     assert "Formula: Aqua 88.2 %; Oil 11.8 %" in readings
+    assert found.flowing.count("Aqua 88.2 %") == 1
+    assert "Formula: beside the readings of pH, page " in found.chapter("Samples")
 
 
 def test_where_no_ph_is_read_making_stays_with_the_samples() -> None:
     report = printed("balm_tin")
     assert "pH at make" not in report.chapter("Readings")
-    assert "fill" in report.chapter("Samples") or "pour" in report.chapter("Samples")
+    assert "Formula: Butyrospermum" in report.chapter("Samples")
+    assert "pour temperature: 58 °C" in " ".join(report.chapter("Samples").split())
 
 
 def test_nothing_recorded_prints_nothing(tmp_path: Path) -> None:

@@ -32,21 +32,21 @@ def text_of(file: Path) -> list[str]:
 
 
 @pytest.mark.parametrize("name", ["day_cream", "plain_lotion", "balm_tin"])
-def test_it_says_what_was_fixed_on_two_pages(name: str, tmp_path: Path) -> None:
+def test_it_says_what_was_fixed_on_two_pages_at_most(name: str, tmp_path: Path) -> None:
     record = opened(name)
     write_plan_record(record, tmp_path / "plan.pdf")
 
     pages = text_of(tmp_path / "plan.pdf")
     whole = " ".join(pages)
 
-    assert len(pages) == 2
+    assert len(pages) <= 2
     assert record.opening.fingerprint in pages[0]
     assert record.study.product in pages[0]
     assert all(code in whole for code in record.samples)
     assert all(condition in whole for condition in record.protocol.conditions)
     read = [one for one in record.protocol.attributes if one not in record.study.omit]
     assert all(name in whole for name in read)
-    assert "Received by (name, function)" in pages[1]
+    assert "Received by (name, function)" in pages[-1]
     assert all("does not replace, assessment" in page for page in pages)
 
 
