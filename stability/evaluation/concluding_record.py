@@ -19,8 +19,8 @@ _TO_DECIDE: Final = ("needs justification", "undecided", "no initial")
 
 
 def open_follow_ups(evaluation: Evaluation) -> tuple[FollowUp, ...]:
-    """Return what nobody has answered of readings that still stand."""
-    return tuple(one for one in evaluation.follow_ups if one.is_open and not one.since)
+    """Return what nobody has answered; only readings that stand ask."""
+    return tuple(one for one in evaluation.follow_ups if one.is_open)
 
 
 def open_follow_ups_words(evaluation: Evaluation) -> str:

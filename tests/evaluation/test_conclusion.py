@@ -573,6 +573,41 @@ def test_a_container_that_failed_as_a_whole_is_told_with_its_reason() -> None:
     assert "sample HDC-T45-A left as separated (4 mm of oil)" in text
 
 
+def test_stress_at_the_heat_of_the_accelerated_condition_is_other_stress() -> None:
+    rules = small_protocol()
+    same = replace(rules.conditions["T45"], temperature=Decimal(40))
+    rules = replace(rules, conditions={**rules.conditions, "T45": same})
+    found = drafted(outside("T45:8w", rules=rules))
+    assert "other-stress-outside" in found
+    assert "stress-alone-outside" not in found
+
+
+def test_untreated_twins_are_not_counted_as_the_shelf() -> None:
+    bench = lived(("ROOM", "T40", "T45"), {("odour", "T45", "8w"): "changed"})
+    twin = sample("HDC-TWIN", "ROOM", twin_of="FT", checks=("c1", "c3"))
+    both = Bench([*bench.samples, twin], protocol=bench.protocol, study=bench.study)
+    both.drafts += bench.drafts[1:]
+    both.place("HDC-TWIN", "ROOM")
+    both.read("HDC-TWIN", "odour", "c1", "as control", done="2025-01-14")
+    text = drafted(both.evaluate(AS_OF))["stress-alone-outside"]
+    assert "to 12M: none outside of 10 observations" in text
+
+
+def test_a_fault_that_was_set_aside_is_not_told_as_kept() -> None:
+    bench = lived(("ROOM", "T40"), {("odour", "T40", "12w"): "changed"})
+    judged = bench.evaluate(AS_OF).judged
+    position = next(one.position for one in judged if one.is_outside)
+    bench.answer(position, "wrong sample", "2026-01-20")
+    assert "fault-not-set-aside" in drafted(bench.evaluate(AS_OF))
+    bench.invalidate(position, "wrong sample", "2026-01-21")
+    assert "fault-not-set-aside" not in drafted(bench.evaluate(AS_OF))
+
+
+def test_limits_of_the_day_of_the_first_reading_are_not_late() -> None:
+    assert "limits-late" not in drafted(read(opened="2025-01-09"))
+    assert "limits-late" in drafted(read(opened="2025-01-10"))
+
+
 # Storage words
 
 

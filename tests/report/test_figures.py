@@ -147,7 +147,7 @@ def test_a_pack_of_many_batches_is_drawn_a_few_at_a_time(
 def test_figures_of_one_attribute_share_one_scale() -> None:
     found = figures.attribute_figures(long_study([f"B{at}" for at in range(36)]), "pH")
 
-    assert len(found) == 6
+    assert len(found) == 5
     ranges = {
         axes.get_ylim() for figure in found for axes in figure.axes if axes.axison
     }

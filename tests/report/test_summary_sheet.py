@@ -84,6 +84,7 @@ def test_a_crowded_study_still_fits_one_page_and_says_what_is_left(
     (page,) = sheet(evaluation, tmp_path / "crowded.pdf")
     assert "more lines in the report" in page
     assert evaluation.identity.head.digest in page
+    assert evaluation.identity.fingerprint in "".join(page.split())
     assert "supports and does not replace" in " ".join(page.split())
 
 
