@@ -95,9 +95,7 @@ def plan(
     made = plan_study(source.study, source.protocol, usable, shared)
     return Draft(
         plan=made,
-        prospects=prospects_of(
-            made.study, made.protocol, assumed, grams_of=_grams_of
-        ),
+        prospects=prospects_of(made.study, made.protocol, assumed, grams_of=_grams_of),
         rows=rows_text(made.rows),
         written=_write(source, made, wished),
         remarks=source.remarks,

@@ -199,7 +199,8 @@ cream.toml:19: the unit “PH” is not known; did you mean “pH”? Another is
 units = ["…"]
 cream.toml:26: the lowest value 6.0 lies above the highest 5.90; swap the two
 cream.toml:28: “reason_kind” cannot be “preservative”; did you mean “active or \
-preservative”? (known: active or preservative, felt or seen, pack, law, standard, custom)
+preservative”? (known: active or preservative, felt or seen, pack, law, standard, \
+custom)
 cream.toml:33: [attributes.odour.limit] has no reason; every limit needs its reason; \
 add reason = "…" and reason_kind
 cream.toml:33: “as contol” is not among the words of “odour”; did you mean “as \

@@ -268,7 +268,7 @@ def test_the_record_is_named_in_the_foot_and_in_the_file(
     shown = f"record QDC/{cream.anchor.position}:{cream.anchor.digest[:16]}"
 
     assert reader.metadata is not None
-    assert reader.metadata["/StabilityAnchors"] == str(cream.anchor)
+    assert str(reader.metadata["/StabilityAnchors"]) == str(cream.anchor)
     assert all(shown in page.extract_text() for page in reader.pages)
 
 

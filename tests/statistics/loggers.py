@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
-
 from stability.model.logger_form import DeclaredForm, LoggerForm
 from stability.statistics.logger_file import (
     LoggerReadings,
