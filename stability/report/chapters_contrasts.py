@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import Final
 
 from reportlab.platypus import Flowable
 
@@ -20,21 +21,41 @@ HOW = (
     "side keeps its own line. On the ln scale relative rates are compared, in % a "
     "month."
 )
+#: Above so many differences only those that are shown are printed: about 10 pages of
+#: them. Our choice.
+MOST_DIFFERENCES: Final = 400
+#: Sides named in one cell; the file inside the report names the rest.
+MOST_NAMED: Final = 100
+LEFT: Final = (
+    "Printed are those that are shown; the other {left} of {every} stand in "
+    "differences.csv inside this document."
+)
 
 
 def drift_differences(contrasts: Contrasts, styles: ReportStyles) -> list[Flowable]:
     """Return conditions, batches and packs beside each other; [] without any."""
     if not contrasts.drifts:
         return []
-    made = [one for one in contrasts.drifts if one.contrast is not None]
+    every = [one for one in contrasts.drifts if one.contrast is not None]
+    made = printed_differences(every)
     story = heading("Drifts beside each other", 2, styles, keep_mm=60)
     if contrasts.count is not None:
         level = f"{100 * (1 - contrasts.count.level):g}"
         words = [HOW.format(level=level), contrasts.count.text]
         words += [one.text for one in contrasts.cautions if one.code == "not-shown"]
         story.append(paragraph(" ".join(words), styles.body, styles))
+        if len(made) < len(every):
+            away = LEFT.format(left=len(every) - len(made), every=len(every))
+            story.append(paragraph(away, styles.body, styles))
         story.append(_differences(made, styles))
     return [*story, *_cautions(made, styles), *_not_compared(contrasts, styles)]
+
+
+def printed_differences(made: Sequence[DriftContrast]) -> list[DriftContrast]:
+    """Return the differences that are printed: of very many, those that are shown."""
+    if len(made) <= MOST_DIFFERENCES:
+        return list(made)
+    return [one for one in made if one.excludes_no_difference]
 
 
 def _differences(made: Sequence[DriftContrast], styles: ReportStyles) -> Flowable:
@@ -84,7 +105,7 @@ def _cautions(made: Sequence[DriftContrast], styles: ReportStyles) -> list[Flowa
                 found.setdefault(caution.text, []).append(place)
     if not found:
         return []
-    rows: list[TableRow] = [[text, _joined(sides)] for text, sides in found.items()]
+    rows: list[TableRow] = [[text, _few(sides)] for text, sides in found.items()]
     columns = fitted_columns([shared("Caution", 1.2), shared("Sides")], rows, styles)
     return [
         *heading("Cautions of these differences", 3, styles, keep_mm=40),
@@ -101,7 +122,7 @@ def _not_compared(contrasts: Contrasts, styles: ReportStyles) -> list[Flowable]:
     if not found:
         return []
     rows: list[TableRow] = [
-        [name, _joined(sides), why] for (name, why), sides in found.items()
+        [name, _few(sides), why] for (name, why), sides in found.items()
     ]
     columns = fitted_columns(
         [Fitted("Attribute"), shared("Sides"), shared("Why", 1.3)], rows, styles
@@ -116,5 +137,10 @@ def _sides(one: DriftContrast) -> str:
     return f"{one.sides.place}: {one.sides.first.name} – {one.sides.second.name}"
 
 
-def _joined(texts: Iterable[str]) -> str:
-    return "; ".join(dict.fromkeys(texts))
+def _few(texts: Iterable[str]) -> str:
+    """Name the sides, or the first of very many with their number."""
+    named = list(dict.fromkeys(texts))
+    if len(named) <= MOST_NAMED:
+        return "; ".join(named)
+    first = "; ".join(named[:MOST_NAMED])
+    return f"{first}; and {len(named) - MOST_NAMED} more, in differences.csv"

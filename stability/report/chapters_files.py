@@ -11,8 +11,8 @@ from reportlab.platypus import Flowable
 from stability.evaluation.findings import Evaluation
 from stability.report.attachments import Attachment
 from stability.report.column_widths import Fitted, fitted_columns, shared
-from stability.report.judged_csv import judged_csv
-from stability.report.readings_summary import JUDGED_FILE
+from stability.report.judged_csv import differences_csv, judged_csv
+from stability.report.readings_summary import DIFFERENCES_FILE, JUDGED_FILE
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import TableRow, record_table
 
@@ -26,8 +26,10 @@ _HOW: Final = (
 )
 
 
-def judged_file(evaluation: Evaluation, left: frozenset[int]) -> Attachment:
-    """Return every reading as it was judged, as a file to put into the document.
+def judged_files(
+    evaluation: Evaluation, left: frozenset[int]
+) -> tuple[Attachment, ...]:
+    """Return readings as judged and differences, as files to put into the document.
 
     Parameters
     ----------
@@ -38,7 +40,12 @@ def judged_file(evaluation: Evaluation, left: frozenset[int]) -> Attachment:
     """
     content = judged_csv(evaluation, left).encode()
     words = "every reading with its value, limit, mark and remarks"
-    return Attachment(JUDGED_FILE, content, "text/csv", words)
+    judged = Attachment(JUDGED_FILE, content, "text/csv", words)
+    if not evaluation.contrasts.drifts:
+        return (judged,)
+    content = differences_csv(evaluation).encode()
+    words = "every difference of drifts with its interval, or why there is none"
+    return judged, Attachment(DIFFERENCES_FILE, content, "text/csv", words)
 
 
 def files_chapter(

@@ -58,7 +58,7 @@ def results_chapter(
     for attribute in attributes:
         if attribute.kind == "measured":
             here = [one for one in seen if one.attribute == attribute.name]
-            drawn = planned_figures(evaluation, attribute.name)
+            drawn = planned_figures(evaluation, attribute.name, fonts)
             figures += drawn
             beside = making_beside(evaluation, attribute, styles)
             beside += readings_summary(here, left, styles, attribute.unit)

@@ -5,17 +5,23 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 
 from matplotlib.figure import Figure
 
 from stability.evaluation.curves import curve
 from stability.evaluation.findings import Evaluation
-from stability.evaluation.readings import CheckStatus
-from stability.evaluation.series import MeasuredSeries, Point, SeriesKey
-from stability.model.age import DAYS_PER_MONTH, T0, check_order, cycle_of, parse_age
+from stability.evaluation.series import MeasuredSeries, SeriesKey
+from stability.model.age import T0, check_order
 from stability.model.estimate import Bound, Drift
+from stability.report.figure_marks import (
+    Beside,
+    beside_of,
+    mark_of,
+    missed_ages,
+    nominal_months,
+)
+from stability.report.fonts import ReportFonts, load_fonts
 from stability.report.panels import (
     AgeAxis,
     FittedBand,
@@ -23,17 +29,19 @@ from stability.report.panels import (
     Panel,
     PanelPoint,
     PanelSeries,
-    PointMark,
 )
 from stability.report.plotting import drift_figure
 from stability.report.readings_table import PLAIN_UNITS, titled
 from stability.report.renderer import PlannedFigure
+from stability.report.text import shortened
 
 _STEPS = 24
 # A band behind one degree of freedom is so wide that it hides what was read.
 _LEAST_DF = 2
 _MOST_BANDS = 4
-_LONGEST_NAME = 28
+_LONGEST_NAME, _NAME_SIZE = 28, 6.0
+# Mean width of a letter, in shares of its size.
+_LETTER = 0.62
 # Series that one panel holds, so that each can be read.
 _MOST_TOGETHER = 4
 # Panels drawn as one piece: one row, so that pieces fill a page that text has begun.
@@ -41,28 +49,27 @@ _MOST_PANELS = 2
 _WIDTH_MM = 170.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Beside:
-    """What stands beside the readings of one attribute, gathered once."""
-
-    #: positions of doubtful readings
-    doubtful: frozenset[int]
-    #: positions of readings with a deviation
-    deviating: frozenset[int]
-    #: sample code, or condition, batch, pack and whether a twin -> checks not made
-    not_made: Mapping[object, Sequence[str]]
-
-
 def attribute_figures(evaluation: Evaluation, attribute: str) -> list[Figure]:
     """Draw the readings of one measured attribute; see `planned_figures`."""
     return [one.make() for one in planned_figures(evaluation, attribute)]
 
 
-def planned_figures(evaluation: Evaluation, attribute: str) -> list[PlannedFigure]:
+def planned_figures(
+    evaluation: Evaluation, attribute: str, fonts: ReportFonts | None = None
+) -> list[PlannedFigure]:
     """Plan the readings of one measured attribute against age, condition by condition.
 
     A condition with many series is drawn in several panels: pack by pack, and a few
     batches at a time where a pack has many.
+
+    Parameters
+    ----------
+    evaluation
+        What is drawn.
+    attribute
+        Name of the attribute.
+    fonts
+        In which names are printed; None: those of the report alone.
 
     Returns
     -------
@@ -75,7 +82,7 @@ def planned_figures(evaluation: Evaluation, attribute: str) -> list[PlannedFigur
         if one.key.attribute == attribute and one.points
     ]
     batches = tuple(evaluation.identity.study.batches)
-    beside = _beside(evaluation, attribute)
+    beside = beside_of(evaluation, attribute, fonts or load_fonts())
     panels, axes = [], []
     for condition in dict.fromkeys(one.key.condition for one in series):
         here = [one for one in series if one.key.condition == condition]
@@ -158,16 +165,16 @@ def _axis(
     evaluation: Evaluation,
     condition: str,
     series: Sequence[MeasuredSeries],
-    beside: _Beside,
+    beside: Beside,
 ) -> AgeAxis:
     """Return ages at checks of the condition, up to the first check not yet reached."""
     rule = evaluation.identity.protocol.conditions.get(condition)
     ages = [point.age_months for one in series for point in one.points]
-    ages += [age for one in series for age in _missed(evaluation, one, beside)]
+    ages += [age for one in series for age in missed_ages(evaluation, one, beside)]
     last = max(ages)
     ticks, labels = [0.0], [T0]
     for check in sorted(rule.all_checks if rule else (), key=check_order):
-        ticks.append(_nominal_months(check, rule.hours_per_cycle if rule else 0.0))
+        ticks.append(nominal_months(check, rule.hours_per_cycle if rule else 0.0))
         labels.append(check)
         if ticks[-1] > last:
             break
@@ -175,24 +182,16 @@ def _axis(
     return AgeAxis(tuple(ticks), tuple(labels), "age from placing", end * 1.02)
 
 
-def _nominal_months(check: str, hours_per_cycle: float) -> float:
-    cycle = cycle_of(check)
-    if cycle is not None:
-        return cycle * hours_per_cycle / 24 / DAYS_PER_MONTH
-    age = parse_age(check)
-    return 0.0 if age is None else age.nominal_days / DAYS_PER_MONTH
-
-
 def _panel(
     evaluation: Evaluation,
     condition: str,
     where: str,
     series: Sequence[MeasuredSeries],
-    beside: _Beside,
+    beside: Beside,
     *,
     looks: Mapping[SeriesKey, int],
 ) -> Panel:
-    first = series[0]
+    first, fonts = series[0], beside.fonts
     rule = evaluation.identity.protocol.conditions.get(condition)
     role = f" ({rule.role})" if rule else ""
     banded = [one for one in series if _has_band(one)]
@@ -200,8 +199,9 @@ def _panel(
     bands = [_line(one, looks[one.key], banded=few and one in banded) for one in series]
     several = _several_containers(series)
     return Panel(
-        title=_short(f"{condition}{role}") + (f" · {_short(where)}" if where else ""),
-        value_title=_short(titled(first.key.attribute, first.unit)),
+        title=_short(f"{condition}{role}", fonts)
+        + (f" · {_short(where, fonts)}" if where else ""),
+        value_title=_short(titled(first.key.attribute, first.unit), fonts),
         series=tuple(
             _series(
                 evaluation,
@@ -233,11 +233,11 @@ def _series(
     evaluation: Evaluation,
     one: MeasuredSeries,
     look: int,
-    beside: _Beside,
+    beside: Beside,
     *,
     numbered: bool,
 ) -> PanelSeries:
-    label = _label(one)
+    label = _label(one, beside.fonts)
     if numbered and one.key.sample:
         code = one.key.sample.removeprefix(f"{evaluation.identity.study.code}-")
         label = f"{label} {code}"
@@ -245,80 +245,30 @@ def _series(
         label=label,
         look=look,
         points=tuple(
-            PanelPoint(point.age_months, float(point.value), _mark(one, point, beside))
+            PanelPoint(
+                point.age_months, float(point.value), mark_of(one, point, beside)
+            )
             for point in one.points
             if point.value is not None
         ),
-        missed=_missed(evaluation, one, beside),
+        missed=missed_ages(evaluation, one, beside),
         joined=not isinstance(one.drift, Drift),
     )
 
 
-def _label(one: MeasuredSeries) -> str:
+def _label(one: MeasuredSeries, fonts: ReportFonts) -> str:
     parts = [one.key.batch, one.key.pack]
     if one.key.twin_of:
         parts.append("twin")
-    return _short(" ".join(part for part in parts if part))
+    return _short(" ".join(part for part in parts if part), fonts)
 
 
-def _short(text: str) -> str:
-    """Cut a name that would leave its panel no room; the tables print it whole."""
-    return text if len(text) <= _LONGEST_NAME else f"{text[: _LONGEST_NAME - 1]}…"
+def _short(text: str, fonts: ReportFonts) -> str:
+    """Cut a name that would leave its panel no room; the tables print it whole.
 
-
-def _mark(one: MeasuredSeries, point: Point, beside: _Beside) -> PointMark:
-    if point.outside:
-        return "outside"
-    out = any(
-        test.result.is_out and test.check == point.check and test.day == point.day
-        for test in one.trend_tests
-    )
-    if out:
-        return "out of trend"
-    if beside.doubtful.intersection(point.positions):
-        return "doubtful"
-    return "deviation" if beside.deviating.intersection(point.positions) else ""
-
-
-def _missed(
-    evaluation: Evaluation, one: MeasuredSeries, beside: _Beside
-) -> tuple[float, ...]:
-    """Return nominal ages of checks of this series that are over and were not made."""
-    rule = evaluation.identity.protocol.conditions.get(one.key.condition)
-    hours = rule.hours_per_cycle if rule else 0.0
-    key = one.key
-    place = key.sample or (key.condition, key.batch, key.pack, bool(key.twin_of))
-    checks = beside.not_made.get(place, ())
-    return tuple(sorted({_nominal_months(check, hours) for check in checks}))
-
-
-def _beside(evaluation: Evaluation, attribute: str) -> _Beside:
-    here = [
-        one
-        for one in evaluation.judged
-        if one.attribute == attribute and one.takes_part
-    ]
-    not_made: dict[object, list[str]] = {}
-    for status in evaluation.checks:
-        check, sample = status.planned.check, status.sample
-        if check != T0 and _not_made(status, attribute):
-            twin = sample.twin_of is not None
-            place = (sample.condition, sample.batch, sample.pack or "", twin)
-            not_made.setdefault(place, []).append(check)
-            not_made.setdefault(sample.code, []).append(check)
-    return _Beside(
-        doubtful=frozenset(one.position for one in here if one.is_doubtful),
-        deviating=frozenset(one.position for one in here if one.deviations),
-        not_made=not_made,
-    )
-
-
-def _not_made(status: CheckStatus, attribute: str) -> bool:
-    """Say whether one attribute of a check is over and was not read."""
-    if any(due[0] == attribute for due, _ in status.not_measured):
-        return True
-    over = status.is_missed or status.is_unrecorded
-    return over and any(due[0] == attribute for due in status.remaining)
+    What no font has is printed as its code point, and takes the room of eight letters.
+    """
+    return shortened(text, _NAME_SIZE, _LONGEST_NAME * _NAME_SIZE * _LETTER, fonts)
 
 
 def _has_band(one: MeasuredSeries) -> bool:

@@ -24,6 +24,7 @@ from stability.report.microbiology import (
 from stability.report.page_leads import PageLead
 from stability.report.styles import (
     ReportStyles,
+    anchor_name,
     bold,
     link,
     marked_paragraph,
@@ -160,13 +161,22 @@ def _outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
             marked_paragraph(bold(MEANING_TITLES[group.meaning], styles), styles.cell)
         )
         found += [
-            paragraph(f"■ {finding.text}", styles.cell, styles)
-            for finding in group.findings[:_SHOWN_FINDINGS]
+            marked_paragraph(
+                link(f"■ {one.text}", finding_anchor(one), styles), styles.cell
+            )
+            for one in group.findings[:_SHOWN_FINDINGS]
         ]
         found += _more(group, styles)
     found += _lines([follow_ups_text(evaluation)], styles)
     found.append(_lead("every reading outside its limit", OUTSIDE, styles))
     return found
+
+
+def finding_anchor(finding: OutsideFinding) -> str:
+    """Return the anchor of the readings behind a finding."""
+    first = [str(one.position) for one in finding.observations[:1]]
+    place = (finding.attribute, finding.condition, finding.pack, finding.batch)
+    return anchor_name(OUTSIDE, *place, *first)
 
 
 def _certified_outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

@@ -1,6 +1,6 @@
-"""Every reading as it was judged, as a table in long form for the file inside a report.
+"""Every reading as judged and every difference, as tables for files inside a report.
 
-It holds what the printed tables hold, so that what is not printed can be looked up;
+They hold what the printed tables hold, so that what is not printed can be looked up;
 the observations as recorded stand in the view of the record beside it.
 """
 
@@ -11,6 +11,7 @@ import io
 from collections.abc import Collection
 from typing import Final
 
+from stability.evaluation.contrast_findings import DriftContrast
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import JudgedObservation
 from stability.model.inert_cell import inert
@@ -38,6 +39,18 @@ COLUMNS: Final = (
     "remarks",
     "printed",
 )
+#: Columns of the table of differences, in order.
+DIFFERENCES: Final = (
+    "attribute",
+    "between",
+    "where",
+    "first",
+    "second",
+    "checks",
+    "per_month_with_interval",
+    "excludes_no_difference",
+    "text",
+)
 
 
 def judged_csv(evaluation: Evaluation, left: Collection[int]) -> str:
@@ -57,6 +70,31 @@ def judged_csv(evaluation: Evaluation, left: Collection[int]) -> str:
     for seen in evaluation.judged:
         writer.writerow(map(inert, _cells(code, seen, seen.position in left)))
     return out.getvalue()
+
+
+def differences_csv(evaluation: Evaluation) -> str:
+    """Return one row for each difference of drifts, those not compared among them."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(DIFFERENCES)
+    for one in evaluation.contrasts.drifts:
+        writer.writerow(map(inert, _difference(one)))
+    return out.getvalue()
+
+
+def _difference(one: DriftContrast) -> list[str]:
+    sides = one.sides
+    names = [
+        sides.attribute,
+        sides.between,
+        sides.place,
+        sides.first.name,
+        sides.second.name,
+    ]
+    if one.contrast is None:
+        return [*names, "", "", "", one.text]
+    differs = "yes" if one.excludes_no_difference else "no"
+    return [*names, str(len(one.checks)), one.numbers, differs, one.text]
 
 
 def _cells(code: str, seen: JudgedObservation, left: bool) -> list[str]:

@@ -17,6 +17,8 @@ from stability.report.wording import count
 
 #: Names of the files inside the report that hold every reading.
 JUDGED_FILE, OBSERVED_FILE = "readings.csv", "observations.csv"
+#: Name of the file that holds every difference of drifts.
+DIFFERENCES_FILE = "differences.csv"
 _Place = tuple[str, str, str]
 
 

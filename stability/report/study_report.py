@@ -17,7 +17,7 @@ from stability.report.chapters_certificates import certificates_chapter
 from stability.report.chapters_compared import comparisons_chapter, words_chapter
 from stability.report.chapters_conclusion import conclusion_chapter
 from stability.report.chapters_drift import drift_chapter, trend_chapter
-from stability.report.chapters_files import files_chapter, judged_file
+from stability.report.chapters_files import files_chapter, judged_files
 from stability.report.chapters_findings import (
     cautions_chapter,
     coming_chapter,
@@ -84,7 +84,7 @@ def write_report(
     fonts = load_fonts(font)
     styles = report_styles(fonts)
     left = left_to_files(evaluation, readings)
-    inside = (judged_file(evaluation, left), *attachments)
+    inside = (*judged_files(evaluation, left), *attachments)
     write_pdf(
         target,
         story(evaluation, styles, fonts, photographs, left=left, inside=inside),

@@ -8,7 +8,7 @@ import re
 import pytest
 
 from stability.report.attachments import Attachment
-from stability.report.chapters_files import files_chapter, judged_file
+from stability.report.chapters_files import files_chapter, judged_files
 from stability.report.in_print import left_to_files
 from stability.report.study_report import write_report
 from stability.report.styles import ReportStyles
@@ -32,9 +32,9 @@ def report(tmp_path_factory: pytest.TempPathFactory) -> Printed:
 def test_files_come_back_unchanged_and_stand_in_the_list(report: Printed) -> None:
     inside = {name: found[0] for name, found in report.reader.attachments.items()}
     left = left_to_files(report.evaluation, "attach")
-    judged = judged_file(report.evaluation, left)
+    judged = judged_files(report.evaluation, left)
 
-    assert inside == {one.name: one.content for one in (*VIEWS, judged)}
+    assert inside == {one.name: one.content for one in (*VIEWS, *judged)}
     chapter = "".join(report.chapter("The record behind this report").split())
     assert "Filesinsidethisdocument" in chapter
     for name, content in inside.items():
