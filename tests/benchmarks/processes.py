@@ -30,6 +30,8 @@ class Timed:
     seconds: float
     #: Peak resident memory [MB]; None where the process does not tell.
     megabytes: float | None
+    #: What it printed.
+    printed: str = ""
 
 
 def python(
@@ -60,7 +62,7 @@ def _once(script: str, arguments: Sequence[str], folder: Path) -> Timed:
         raise RuntimeError(done.stderr)
     *_, last = done.stderr.splitlines() or [""]
     peak = float(last.split()[1]) / 1024 if last.startswith("peak ") else None
-    return Timed(seconds, peak)
+    return Timed(seconds, peak, done.stdout)
 
 
 def tell(*lines: str) -> None:
