@@ -37,7 +37,7 @@ def protocol_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowa
         *heading("Protocol", 1, styles, anchor=PROTOCOL, keep_mm=60),
         paragraph(f"{protocol.title}. {protocol.purpose}", styles.body, styles),
         key_values(_protocol_rows(evaluation), styles),
-        *heading("Conditions", 2, styles, keep_mm=45),
+        *heading("Conditions", 2, styles, keep_mm=100),
         condition_table(protocol, styles),
         *heading("Attributes, limits and reasons", 2, styles, keep_mm=85),
         paragraph(STUDY_LIMITS, styles.small, styles),

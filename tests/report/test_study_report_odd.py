@@ -25,6 +25,8 @@ from tests.report.printed import EXAMPLES, Printed, printed, read_back
 
 #: Size of text in cells of tables [points]; figures and headings have others.
 CELL_SIZE = 7.4
+#: Height that a heading of one line takes from where links lead to [points].
+HEADING = 36.0
 #: Bytes that a report without photographs may take.
 MOST_BYTES = 3_000_000
 
@@ -157,6 +159,34 @@ def test_every_bookmark_leads_to_a_page_in_reading_order(report: Printed) -> Non
     found = list(pages(reader.outline))
     assert len(found) > 8
     assert found == sorted(found)
+
+
+def bookmarks(outline: list[Any]) -> Iterator[Any]:
+    """Yield every bookmark, those of sections among them."""
+    for one in outline:
+        if isinstance(one, list):
+            yield from bookmarks(one)
+        else:
+            yield one
+
+
+@pytest.mark.parametrize("name", [*EXAMPLES, *(one for one in ODD if one not in NAMES)])
+def test_no_heading_is_parted_from_what_it_names(name: str) -> None:
+    # A row of names of 200 characters may be taller than what a heading keeps free.
+    report = report_of(name)
+    reader = report.reader
+    height = PageSetup().size[1]
+    foot = height - PageSetup().margins_mm[3] * 72 / 25.4
+    for one in bookmarks(reader.outline):
+        page = reader.get_destination_page_number(one)
+        assert page is not None
+        top = height - float(one["/Top"])
+        below = [
+            word
+            for word in report.words[page]
+            if top + HEADING < word["bottom"] and word["bottom"] < foot + 1
+        ]
+        assert below, one["/Title"]
 
 
 def test_language_and_title_are_set(report: Printed) -> None:
