@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from reportlab.platypus import Flowable
 
@@ -14,9 +15,14 @@ from stability.evaluation.series import (
 from stability.model.age import check_text
 from stability.report.chapters_contrasts import drift_differences
 from stability.report.column_widths import Fitted, fitted_columns, shared
+from stability.report.readings_summary import JUDGED_FILE
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import Cell, Group, TableRow, record_table
 from stability.report.wording import state_mark
+
+#: Above so many comparisons check by check those of numbers, which tell nothing from
+#: chance one by one, are not printed: about 20 pages of them. Our choice.
+MOST_COMPARISONS: Final = 1_000
 
 
 def words_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
@@ -94,7 +100,8 @@ def _check_by_check(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
         return []
     rows: list[TableRow] = []
     found: dict[str, dict[tuple[str, ...], list[str]]] = {}
-    for one in evaluation.comparisons:
+    printed = printed_comparisons(evaluation.comparisons)
+    for one in printed:
         kind = f"{one.kind[0].upper()}{one.kind[1:]}"
         here = found.setdefault(f"{kind}: {one.condition} beside {one.against}", {})
         place = f"{one.batch} {one.pack}".strip()
@@ -123,12 +130,28 @@ def _check_by_check(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
         paragraph(
             "Means of the containers, or the worst word. One check by itself does not "
             "tell a difference of numbers from chance. Checks of which the same is "
-            "said share a row.",
+            "said share a row." + _left(len(evaluation.comparisons) - len(printed)),
             styles.body,
             styles,
         ),
         record_table(columns, rows, styles),
     ]
+
+
+def printed_comparisons(comparisons: Sequence[Comparison]) -> list[Comparison]:
+    """Return the comparisons that are printed: of very many, those of words."""
+    if len(comparisons) <= MOST_COMPARISONS:
+        return list(comparisons)
+    return [one for one in comparisons if one.difference is None]
+
+
+def _left(away: int) -> str:
+    if not away:
+        return ""
+    return (
+        f" {away} comparisons of numbers are not printed; both values of each stand in "
+        f"{JUDGED_FILE} inside this document."
+    )
 
 
 def comparison_text(one: Comparison) -> str:

@@ -238,3 +238,17 @@ def test_of_many_readings_the_plain_ones_are_summed_up_in_print() -> None:
     outside = [one for one in judged if one.is_outside]
     assert outside
     assert all(one.position in entries for one in outside)
+
+
+def test_of_many_comparisons_those_of_chance_are_left_and_counted() -> None:
+    report = report_of("12 × 6 × 8")
+    every = report.evaluation.contrasts.drifts
+    made = [one for one in every if one.contrast is not None]
+    shown = [one for one in made if one.excludes_no_difference]
+    numbers = sum(one.difference is not None for one in report.evaluation.comparisons)
+    assert 0 < len(shown) < len(made)
+    left = f"the other {len(made) - len(shown)} of {len(made)} stand in differences.csv"
+    assert left in report.flowing
+    assert f"{numbers} comparisons of numbers are not printed" in report.flowing
+    inside = report.reader.attachments["differences.csv"][0].decode()
+    assert inside.count("\n") == len(every) + 1

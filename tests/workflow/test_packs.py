@@ -20,11 +20,12 @@ from stability.errors import (
     ReportExistsError,
     ReportFolderMissingError,
 )
-from stability.workflow import bench, evaluate, records
+from stability.workflow import bench, evaluate, instruments, records
 from stability.workflow.certificates import OfWhat, certificate
 from stability.workflow.occasion import Occasion
 from tests.records.certified_study import ALL_A, PDF, write_certified
-from tests.records.small_study import BULK_A, ROOM_A, T40_2W
+from tests.records.metered_study import METERED
+from tests.records.small_study import BULK_A, ROOM_A, T40_2W, write_files
 
 At = Callable[[str], Occasion]
 
@@ -145,3 +146,22 @@ def test_nothing_is_written_over_or_into_nowhere(read: At, tmp_path: Path) -> No
             read("2026-03-21"), "HDC", tmp_path / "no" / "x.zip", kind="pack"
         )
     assert target.read_bytes() == b"mine"
+
+
+def test_instruments_stand_in_a_pack_as_they_were_on_its_day(
+    nowhere: Occasion, tmp_path: Path
+) -> None:
+    def on(day: str) -> Occasion:
+        return replace(nowhere, now=datetime.fromisoformat(f"{day}T12:00:00+00:00"))
+
+    bench.start(nowhere, write_files(tmp_path / "metered", protocol=METERED))
+    instruments.add(nowhere, "PH1", "pH meter", "glass", suffix="9XR2")
+    read_with = ["pH.instrument=PH1"]
+    bench.log(on("2026-03-05"), BULK_A, ["pH=5.50/5.52"], settings=read_with)
+    before = packed(on("2026-03-05"), tmp_path / "before.zip", as_of="2026-03-05")
+    instruments.calibrate(on("2026-03-09"), "PH1", slope="98.6")
+
+    after = packed(on("2026-03-10"), tmp_path / "after.zip", as_of="2026-03-05")
+
+    assert b"instrument:PH1" in before["record/journal.jsonl"]
+    assert after == before
