@@ -119,7 +119,7 @@ def ageing(
     records: options.Records = options.USUAL_RECORDS,
     form: options.Form = options.Format.table,
 ) -> None:
-    """Hold time in the heat beside real time, by rule of thumb and Arrhenius.
+    """Hold heat beside real time, by rule of thumb and Arrhenius.
 
     An estimate, not evidence: nothing here is a shelf life or enters one. What left
     its limit in the heat is not translated, nor is heat at or above the structural

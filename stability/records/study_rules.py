@@ -82,12 +82,12 @@ def _check_request(study: Study, faults: Faults) -> None:
     holds = opened is None or opened.count > 0
     text = f"a period after opening of {opened} is none"
     faults.check(holds, ("request", "after_opening"), text)
-
-
     markets = study.request.markets
     twice = sorted({one for one in markets if markets.count(one) > 1})
     text = f"the markets name {', '.join(twice)} more than once"
     faults.check(not twice, ("request", "markets"), text)
+
+
 def _check_formula(formula: Mapping[str, Decimal], faults: Faults) -> None:
     for name, share in formula.items():
         text = f"{share} % of {name} cannot be"

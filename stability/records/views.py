@@ -49,8 +49,6 @@ journal.jsonl      the record itself; everything else here is a view of it
 study.toml         the study file as it was when the study was opened
 protocol.toml      the protocol as it was then, with its limits and reasons
 observations.csv   every observation, superseded and set-aside ones among them
-attachments        certificates and other files as received, if there are any, each
-                   named by its SHA-256; attachments.jsonl holds their names
 photographs        photographs of samples, if there are any, cleaned, named by sample,
                    check, day and number
 attachments        certificates and other files as received, if there are any, each
