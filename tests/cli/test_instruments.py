@@ -10,13 +10,14 @@ from typing import Any
 import pytest
 from typer.main import get_command
 
-from stability.cli.app import app
+from stability.cli.app import app, load_commands
 from stability.cli.listings_instruments import doubtful_lines
 from stability.workflow.instruments import Doubtful
 from tests.cli.conftest import Command, Workspace
 from tests.records.metered_study import METERED
 from tests.records.small_study import BULK_A, write_files
 
+load_commands(["instrument"])
 GROUP: Any = dict(get_command(app).commands)["instrument"]  # type: ignore[attr-defined]
 COMMANDS: dict[str, Any] = dict(GROUP.commands)
 
