@@ -118,7 +118,10 @@ def _first(
 ) -> str | None:
     found = [(one.age_days or 0.0, one.check or "extra") for one in outside]
     found += [(one.age_days, one.attributes[attribute]) for one in gone]
-    return min(found)[1] if found else None
+    if not found:
+        return None
+    # A sample seen outside and taken away on one day failed at the check of that day.
+    return min(found, key=lambda one: (one[0], check_order(one[1])))[1]
 
 
 def _state(

@@ -115,7 +115,8 @@ class Condition:
             parts.append(f"{self.humidity}{tolerance} % RH")
         if self.steps:
             steps = ", ".join(f"{step.duration} at {step.at} °C" for step in self.steps)
-            parts.append(f"{self.cycles} cycles of {steps}")
+            plural = "s" if self.cycles > 1 else ""
+            parts.append(f"{self.cycles} cycle{plural} of {steps}")
         parts += [text for text in (self.light, self._dose(), self.vibration) if text]
         if self.age_from == "first opening":
             parts.append("age counts from first opening")

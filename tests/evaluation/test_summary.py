@@ -100,6 +100,17 @@ def test_a_failed_sample_counts_in_each_attribute_it_can_no_longer_show() -> Non
     assert found.first_outside == "4w"
 
 
+def test_a_sample_seen_outside_and_taken_away_failed_at_that_check() -> None:
+    made = bench()
+    made.read("HDC-000-A", "pH", "8w", "4.6", done="2025-03-07")
+    made.retire("HDC-000-A", "gassing", "2025-03-07")
+
+    found = cell(made.evaluate("2025-03-08"), "pH", "T40")
+
+    # The next check is 12w, which comes before 8w in the alphabet only.
+    assert found.first_outside == "8w"
+
+
 def test_t0_is_a_column_of_its_own() -> None:
     made = bench()
     made.read("BULK-A", "pH", "T0", "4.9", done="2025-01-09")

@@ -75,6 +75,9 @@ def test_cycles_add_their_checks_and_their_hours() -> None:
     assert cycled.all_checks == ("4w", "c1", "c3")
     assert cycled.hours_per_cycle == 48
     assert cycled.words() == "3 cycles of 24h at -18 °C, 1d at 22 °C"
+    assert replace(cycled, cycles=1, read_after_cycles=(1,)).words() == (
+        "1 cycle of 24h at -18 °C, 1d at 22 °C"
+    )
 
 
 def test_a_condition_is_printed_as_it_is_meant() -> None:
