@@ -63,7 +63,7 @@ def _cream_begins(at: Bench) -> None:
 
 
 def _cream_in_heat(at: Bench) -> None:
-    """Live through the oven's night, a file, a swollen pump and a closed bench."""
+    """Live through the oven's night."""
     cut = ("--from", "2025-03-20T22:00", "--to", "2025-03-21T07:00", "--side", "colder")
     at.on("2025-03-21", "storage", "event", "OVEN", "power cut", *cut)
     at.on("2025-03-21", "storage", "look", "OVEN", "--min", "27.5", "--max", "40.9")
@@ -72,6 +72,10 @@ def _cream_in_heat(at: Bench) -> None:
         "--to", "2025-03-21", "--outcome", "continued",
         "--because", "9 h of 12 weeks, colder than meant",
     )  # fmt: skip
+
+
+def _cream_at_4w_and_8w(at: Bench) -> None:
+    """Take in a file, find a pump swollen, miss a check."""
     at.on("2025-04-03", "instrument", "calibrate", "PH1", "--slope", "97")
     table = at.write(
         "april.csv",
@@ -353,6 +357,7 @@ def live_cream(at: Bench) -> None:
     """Live through the study of the cream."""
     _cream_begins(at)
     _cream_in_heat(at)
+    _cream_at_4w_and_8w(at)
     _cream_ends(at)
 
 
