@@ -31,7 +31,7 @@ def ageing_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowabl
         return []
     lead = " ".join(one.text for one in found.cautions)
     return [
-        *heading(TITLE, 1, styles, keep_mm=60),
+        *heading(TITLE, 1, styles, keep_mm=min(55 + 9 * len(found.heat), 150)),
         paragraph(lead, styles.body, styles),
         *_limit(found, styles),
         *_heat(found.heat, styles),
