@@ -35,6 +35,14 @@ def stored(at: Occasion) -> list[tuple[str, ...]]:
         ).fetchall()
 
 
+def by_subject(at: Occasion) -> dict[str, list[tuple[str, ...]]]:
+    """Return subject -> line and digest of its entries, in their order."""
+    found: dict[str, list[tuple[str, ...]]] = {}
+    for subject, *rest in stored(at):
+        found.setdefault(subject, []).append(tuple(rest))
+    return found
+
+
 def workspace(folder: Path, name: str, day: int = 0) -> Occasion:
     """Return an occasion in a workspace of that name, so many days later."""
     now = START + timedelta(days=day)
@@ -48,7 +56,9 @@ def assert_travels(at: Occasion, code: str, folder: Path) -> None:
     assert records.import_(there, folder / "first").outcome == "new"
     second = records.export(there, code, folder / "second")
 
-    assert stored(there) == [row for row in stored(at) if row[0] == f"study:{code}"]
+    # A study takes the places and instruments that it cites with it, each whole.
+    assert f"study:{code}" in by_subject(there)
+    assert by_subject(there) == by_subject(at)
     assert first.anchors == second.anchors
     for name in first.files:
         one, other = first.target / name, second.target / name
@@ -63,7 +73,7 @@ def test_every_example_travels_with_every_line_and_digest(
 ) -> None:
     at = replace(workspace(tmp_path, "here.db"), now=datetime(2030, 1, 1, tzinfo=UTC))
     records.import_(at, example)
-    (subject,) = {row[0] for row in stored(at)}
+    (subject,) = (one for one in by_subject(at) if one.startswith("study:"))
 
     assert_travels(at, subject.partition(":")[2], tmp_path)
 
