@@ -43,12 +43,12 @@ from stability.errors import (
     ReadOnlyDatabaseError,
     UnreadableDatabaseError,
 )
-from stability.records import derived
 from stability.records.database_fault import fault_of, is_full
 from stability.records.tables import (
     APPLICATION_ID,
     FORMAT,
     PRODUCT,
+    are_current,
     create_all,
     workspace,
 )
@@ -291,7 +291,7 @@ def _lock_server(connection: Connection, timeout_s: float) -> None:
 def _renew(connection: Connection) -> None:
     """Bring the tables of an earlier version up to date; nothing in a new workspace."""
     there = frozenset(inspect(connection).get_table_names())
-    if workspace.name in there and not derived.are_current(connection, there):
+    if workspace.name in there and not are_current(connection, there):
         from stability.records.renewal import renew  # noqa: PLC0415  (rarely needed)
 
         renew(connection)

@@ -32,6 +32,7 @@ from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
 from stability.records.tables import (
     DERIVED,
+    RULES,
     check_day,
     check_group,
     handover,
@@ -43,9 +44,6 @@ from stability.records.tables import (
 )
 from stability.records.tables import entry as entries
 
-#: Rises whenever other rows are worked out from the same entries, or other tables are
-#: filled: all are then worked out anew at the next command that writes.
-RULES: Final = 1
 #: A row, in the order of the table's columns.
 _Row = tuple[Any, ...]
 
@@ -88,22 +86,6 @@ def rebuild(connection: Connection, records: Iterable[StudyRecord]) -> None:
             new = [_named(table, row) for row in rows]
             if new:
                 connection.execute(insert(table), new)
-
-
-def are_current(connection: Connection, there: frozenset[str]) -> bool:
-    """Say whether all tables are there and filled by the rules of this version.
-
-    Parameters
-    ----------
-    connection
-        To the workspace.
-    there
-        Names of the tables of the workspace.
-    """
-    if not {table.name for table in DERIVED} <= there:
-        return False
-    other = select(refreshed.c.study).where(refreshed.c.rules != RULES)
-    return connection.execute(other.limit(1)).first() is None
 
 
 def create_missing(connection: Connection) -> None:

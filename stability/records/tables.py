@@ -28,6 +28,7 @@ from sqlalchemy import (
     Table,
     UniqueConstraint,
     insert,
+    select,
     text,
 )
 from sqlalchemy.types import TypeEngine
@@ -161,6 +162,9 @@ refreshed = Table(
     Column("rows_sha256", TEXT, nullable=False),
 )
 
+#: Rises whenever other rows are worked out from the same entries, or other tables are
+#: filled: all are then worked out anew at the next command that writes.
+RULES: Final = 1
 #: Tables that are rebuilt from the journal; only records/derived changes them.
 DERIVED: Final = (
     study,
@@ -282,3 +286,19 @@ def _postgresql_guards() -> dict[str, str]:
             f"FOR EACH STATEMENT EXECUTE FUNCTION {table}_refuse()"
         )
     return guards
+
+
+def are_current(connection: Connection, there: frozenset[str]) -> bool:
+    """Say whether all tables are there and filled by the rules of this version.
+
+    Parameters
+    ----------
+    connection
+        To the workspace.
+    there
+        Names of the tables of the workspace.
+    """
+    if not {table.name for table in DERIVED} <= there:
+        return False
+    other = select(refreshed.c.study).where(refreshed.c.rules != RULES)
+    return connection.execute(other.limit(1)).first() is None
