@@ -5,9 +5,10 @@
 
 from __future__ import annotations
 
+import importlib
 import inspect
+import pkgutil
 import re
-from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ import pytest
 
 from stability import errors
 from stability.errors import StabilityError
+from stability.errors.files import Fault
 
 TESTS = Path(__file__).parent
 MESSAGES = TESTS / "messages.txt"
@@ -31,15 +33,23 @@ MEND = re.compile(
 )
 
 
+def areas() -> list[str]:
+    """Return the modules that hold errors, by name."""
+    return [one.name for one in pkgutil.iter_modules(errors.__path__)]
+
+
 def classes() -> list[type[StabilityError]]:
-    """Return every class of error that is raised, in the order of the file."""
-
-    def below(base: type[StabilityError]) -> Iterator[type[StabilityError]]:
-        for one in base.__subclasses__():
-            yield one
-            yield from below(one)
-
-    found = [one for one in below(StabilityError) if one.__module__ == errors.__name__]
+    """Return every class of error that is raised, area after area."""
+    modules = [importlib.import_module(f"{errors.__name__}.{one}") for one in areas()]
+    found = [
+        one
+        for module in modules
+        for one in vars(module).values()
+        if inspect.isclass(one)
+        and issubclass(one, StabilityError)
+        and one.__module__ == module.__name__
+        and one is not StabilityError
+    ]
     return [one for one in found if not one.__subclasses__()]
 
 
@@ -55,7 +65,7 @@ def example(parameter: inspect.Parameter) -> Any:
     kind = str(parameter.annotation)
     name = f"«{parameter.name}»"
     if "Fault]" in kind:
-        return [errors.Fault("«file»", 7, "«fault»", "«how to mend it»")]
+        return [Fault("«file»", 7, "«fault»", "«how to mend it»")]
     if "Sequence" in kind or "tuple" in kind or "Collection" in kind:
         return [f"«{parameter.name} 1»", f"«{parameter.name} 2»"]
     if kind.startswith(("int", "float")):
@@ -91,6 +101,12 @@ def test_a_message_says_how_to_mend_it(error: type[StabilityError]) -> None:
 @pytest.mark.parametrize("error", classes(), ids=lambda one: one.__name__)
 def test_a_class_says_what_it_is_for(error: type[StabilityError]) -> None:
     assert (error.__doc__ or "").strip()
+
+
+def test_the_package_names_every_area() -> None:
+    told = [one for one in areas() if f"\n{one} " in (errors.__doc__ or "")]
+
+    assert told == areas()
 
 
 def test_every_error_is_met_in_a_test() -> None:

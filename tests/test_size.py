@@ -20,9 +20,7 @@ LONGEST_COMMAND = 15
 #: `path::function` -> why it is longer.
 LONGER_FUNCTIONS: dict[str, str] = {}
 #: Path -> why it is longer.
-LONGER_MODULES = {
-    "stability/errors.py": "one class a fault, together so that wording is reviewed",
-}
+LONGER_MODULES: dict[str, str] = {}
 
 
 def name_of(path: Path) -> str:

@@ -13,7 +13,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stability.errors import DivergingRecordError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.archives import DivergingRecordError
 from stability.workflow import bench, records
 from stability.workflow.occasion import Occasion
 from tests.records.small_study import write_files

@@ -10,7 +10,7 @@ from stability.cli import options
 from stability.cli.app import BENCH, app
 from stability.cli.output import short_anchor, tell, visible
 from stability.cli.surroundings import occasion
-from stability.errors import AnswersStoppedError
+from stability.errors.bench import AnswersStoppedError
 from stability.workflow.entering import Question
 from stability.workflow.sitting import Sitting
 

@@ -11,7 +11,7 @@ from stability.cli.app import BENCH, app
 from stability.cli.listings_follow_ups import follow_ups_listing
 from stability.cli.output import print_listing, tell_written
 from stability.cli.surroundings import occasion
-from stability.errors import FollowUpOfWhatError
+from stability.errors.samples import FollowUpOfWhatError
 from stability.workflow import follow_ups as following
 
 MayBeEntry = Annotated[

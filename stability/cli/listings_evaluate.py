@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from stability.cli.output import ASSESSMENT, Cell, Listing, Row
 from stability.cli.table import Column
-from stability.errors import UnknownNameError
+from stability.errors.samples import UnknownNameError
 from stability.model.estimate import Drift, Forecast, NoFit
 
 if TYPE_CHECKING:

@@ -14,13 +14,13 @@ from stability.cli.log_file import show_file, store_file
 from stability.cli.output import tell_written
 from stability.cli.surroundings import confirmation, occasion
 from stability.cli.told import tell_judged
-from stability.errors import (
+from stability.errors.command_line import (
     FileOptionError,
     FileSaysItselfError,
     NothingToLogError,
-    PhotographAloneError,
     ReadingsAndFileError,
 )
+from stability.errors.photographs import PhotographAloneError
 from stability.workflow import bench
 from stability.workflow.file_forms import FileForms
 from stability.workflow.occasion import Occasion

@@ -11,7 +11,7 @@ from stability.cli import options
 from stability.cli.app import BENCH, app
 from stability.cli.output import short_anchor, tell
 from stability.cli.surroundings import occasion
-from stability.errors import SheetFormError
+from stability.errors.command_line import SheetFormError
 from stability.workflow import sheets
 from stability.workflow.sheets import SheetWritten
 

@@ -14,7 +14,7 @@ from collections.abc import Collection, Iterator
 from itertools import product as combinations
 from typing import Final
 
-from stability.errors import (
+from stability.errors.codes import (
     SampleCodeCheckError,
     SampleCodeFormError,
     StudyCodeError,

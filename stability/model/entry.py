@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final, NoReturn
 
-from stability.errors import AnchorFormError, LineFormError
+from stability.errors.archives import AnchorFormError, LineFormError
 from stability.model.plain_text import refused_character
 
 #: Keys of a line, in their order.

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final, Literal
 
-from stability.errors import LoggerDeclaredError
+from stability.errors.storage import LoggerDeclaredError
 
 #: In which order day, month and year stand in a file's dates.
 DateOrder = Literal["year-first", "day-first", "month-first"]

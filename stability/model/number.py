@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from functools import lru_cache
 
-from stability.errors import NumberFormError
+from stability.errors.codes import NumberFormError
 
 _NUMBER = re.compile(r"([<>]?)([+-]?[0-9]+(?:\.[0-9]+)?)")
 _WITH_COMMA = re.compile(r"[<>]?[+-]?[0-9]+,[0-9]+")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from stability.errors import TextFormError
+from stability.errors.codes import TextFormError
 
 _REFUSED = re.compile("[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 _LINE_ENDS = re.compile("\r\n|[\n\t\x0b\x0c\r\x1c-\x1e\x85\u2028\u2029]")

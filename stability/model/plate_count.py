@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from decimal import Decimal
 
-from stability.errors import NumberFormError
+from stability.errors.codes import NumberFormError
 from stability.model.number import Number, parse_number
 
 #: `2.5x10^5`, also with × and with blanks.

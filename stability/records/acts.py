@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from stability.errors import (
+from stability.errors.samples import (
     EntryReferenceError,
     MissedError,
     SampleGoneError,

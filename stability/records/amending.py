@@ -13,7 +13,7 @@ from fnmatch import fnmatchcase
 from pathlib import Path
 from typing import Final
 
-from stability.errors import AmendmentError, NothingAmendedError
+from stability.errors.studies import AmendmentError, NothingAmendedError
 from stability.model import content
 from stability.model.content import Content
 from stability.model.differences import Difference, differences

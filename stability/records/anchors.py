@@ -16,7 +16,7 @@ from typing import Final
 
 from sqlalchemy import Connection, select
 
-from stability.errors import AnchorFormError, NoAnchorError
+from stability.errors.archives import AnchorFormError, NoAnchorError
 from stability.model.entry import Anchor, Head, parse_anchor
 from stability.records import journal
 from stability.records.archive import JOURNAL

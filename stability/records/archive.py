@@ -17,13 +17,13 @@ from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
 from typing import Any, Final
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.archives import (
     ArchiveExistsError,
     FolderNotWritableError,
-    FullDiskError,
-    StabilityError,
     UnsafePathError,
 )
+from stability.errors.database import FullDiskError
 from stability.model.entry import Entry
 from stability.records.attachment import Attachment
 from stability.records.database_fault import is_full

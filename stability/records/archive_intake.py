@@ -8,7 +8,7 @@ from typing import Literal
 
 from sqlalchemy import Connection, select
 
-from stability.errors import DivergingRecordError
+from stability.errors.archives import DivergingRecordError
 from stability.model.entry import Entry, Head
 from stability.records import attachment as attachments
 from stability.records import journal

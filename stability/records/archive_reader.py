@@ -11,15 +11,15 @@ from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from stability.errors import (
+from stability.errors.archives import (
     ArchiveAttachmentError,
     ArchiveChainError,
     JournalFileError,
     LineFormError,
-    NewerFormatError,
     NewerKindError,
     NoArchiveError,
 )
+from stability.errors.files import NewerFormatError
 from stability.model.entry import Entry, Head, decode_line, decode_object, link
 from stability.model.inert_cell import as_recorded
 from stability.model.plain_text import refused_character

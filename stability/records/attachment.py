@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from sqlalchemy import Connection, func, insert, select
 
-from stability.errors import ChangedAttachmentError, MissingAttachmentError
+from stability.errors.database import ChangedAttachmentError, MissingAttachmentError
 from stability.model.entry import Entry
 from stability.records.tables import attachment
 

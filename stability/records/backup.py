@@ -18,14 +18,14 @@ from typing import Final
 from sqlalchemy import Connection, Table, insert, select
 from sqlalchemy.exc import IntegrityError
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.archives import (
     BackupExistsError,
     BrokenRecordError,
     FolderNotWritableError,
-    FullDiskError,
     NotEmptyError,
-    StabilityError,
 )
+from stability.errors.database import FullDiskError
 from stability.model.entry import Head, WorkspaceHead
 from stability.records import attachment as attachments
 from stability.records import journal

@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 from pathlib import Path, PurePosixPath
 from typing import TYPE_CHECKING, Final
 
-from stability.errors import NotCleanedError, ReadingsError
+from stability.errors.photographs import NotCleanedError
+from stability.errors.samples import ReadingsError
 from stability.model.content import Content
 from stability.model.moment import Moment
 from stability.records import follow_ups

@@ -11,7 +11,8 @@ from decimal import Decimal
 from itertools import combinations
 from typing import Final, Literal
 
-from stability.errors import CalibrationError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.instruments import CalibrationError
 from stability.model import instrument_content
 from stability.model.content import Content
 from stability.model.instrument import PH_METER, InstrumentRecord

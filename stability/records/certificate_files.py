@@ -6,7 +6,7 @@ import io
 from pathlib import Path
 from typing import Final
 
-from stability.errors import CertificateFileError
+from stability.errors.certificates import CertificateFileError
 from stability.model.plain_text import one_line
 from stability.records.attachment import Attachment, attachment_of
 

@@ -12,7 +12,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Final
 
-from stability.errors import ReadingsError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.samples import ReadingsError
 from stability.model.attribute import Attribute
 from stability.model.certificate import CertificateKind, ResultRow
 from stability.model.challenge import DAYS, ORGANISMS, verdict_of

@@ -8,13 +8,13 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import Any, Final, TypeVar
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.certificates import (
     CertificateFaultsError,
     CertificateKnownError,
     CertificateLacksError,
-    ReadingsError,
-    StabilityError,
 )
+from stability.errors.samples import ReadingsError
 from stability.model import content
 from stability.model.age import T0, is_check
 from stability.model.attribute import Attribute

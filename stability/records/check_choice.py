@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stability.errors import PlacingError, TooEarlyError
+from stability.errors.samples import PlacingError, TooEarlyError
 from stability.model.age import T0
 from stability.model.moment import Moment
 from stability.model.schedule import check_by_plan, nearest_open

@@ -32,7 +32,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 
-from stability.errors import (
+from stability.errors.database import (
     AddressError,
     DatabaseError,
     FullDiskError,

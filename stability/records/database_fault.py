@@ -6,7 +6,7 @@ import errno
 from collections.abc import Callable
 from typing import Final
 
-from stability.errors import (
+from stability.errors.database import (
     BusyDatabaseError,
     DamagedDatabaseError,
     DatabaseError,

@@ -14,7 +14,8 @@ from datetime import date
 from functools import lru_cache
 from typing import Final, Literal, get_args
 
-from stability.errors import DayOrderError, ReadingsError
+from stability.errors.files import DayOrderError
+from stability.errors.samples import ReadingsError
 
 #: In which order a column writes day, month and year.
 Order = Literal["dmy", "mdy", "ymd"]

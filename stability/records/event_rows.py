@@ -55,12 +55,9 @@ from datetime import datetime
 from pathlib import Path
 from typing import Final
 
-from stability.errors import (
-    FarReadingError,
-    ReadingsError,
-    RowsError,
-    StabilityError,
-)
+from stability.errors import StabilityError
+from stability.errors.files import RowsError
+from stability.errors.samples import FarReadingError, ReadingsError
 from stability.model import content
 from stability.model.content import Content
 from stability.model.entry import Entry

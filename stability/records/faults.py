@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any, Final
 
-from stability.errors import (
+from stability.errors.files import (
     Fault,
     FaultyFileError,
     NewerFormatError,

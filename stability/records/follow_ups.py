@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from stability.errors import EntryReferenceError, FollowUpError
+from stability.errors.samples import EntryReferenceError, FollowUpError
 from stability.model import content
 from stability.model.content import Content
 from stability.model.follow_up import (

@@ -6,9 +6,8 @@ from datetime import UTC, datetime, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from stability.errors import (
-    FutureMomentError,
-    MomentError,
+from stability.errors.codes import FutureMomentError, MomentError
+from stability.errors.samples import (
     ReasonNeededError,
     SampleGoneError,
     TooEarlyError,

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
-from stability.errors import NothingReadWithError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.instruments import NothingReadWithError
 from stability.model import content
 from stability.model.attribute import Attribute
 from stability.model.content import Content

@@ -32,13 +32,10 @@ from datetime import datetime
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from stability.errors import (
-    InstrumentKnownError,
-    ReadingsError,
-    RowsError,
-    StabilityError,
-    UnknownInstrumentError,
-)
+from stability.errors import StabilityError
+from stability.errors.files import RowsError
+from stability.errors.instruments import InstrumentKnownError, UnknownInstrumentError
+from stability.errors.samples import ReadingsError
 from stability.model import content
 from stability.model.content import Content
 from stability.model.entry import Draft, Entry, Head, chain

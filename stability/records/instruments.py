@@ -15,12 +15,12 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, select
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.instruments import (
     InstrumentKnownError,
     InstrumentNameError,
     InstrumentReferenceError,
     InstrumentRulesError,
-    StabilityError,
     UnknownInstrumentError,
 )
 from stability.model import content, instrument_content

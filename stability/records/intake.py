@@ -13,7 +13,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from stability.errors import ReadingsError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.samples import ReadingsError
 from stability.model.attribute import TYPED_UNITS, Attribute, Setting
 from stability.model.number import parse_number
 from stability.model.plain_text import checked_text

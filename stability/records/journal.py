@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from sqlalchemy import Connection, Row, Select, insert, select, text
 
-from stability.errors import BrokenChainError, LineFormError
+from stability.errors.archives import LineFormError
+from stability.errors.database import BrokenChainError
 from stability.model.entry import (
     Draft,
     Entry,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from stability.errors import UnknownNameError
+from stability.errors.samples import UnknownNameError
 from stability.model.nearest import nearest
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from stability.errors import (
+from stability.errors.certificates import CertificateNotCorrectedError
+from stability.errors.samples import (
     AlreadyObservedError,
-    CertificateNotCorrectedError,
     EntryReferenceError,
     FarReadingError,
     NothingToRepeatError,

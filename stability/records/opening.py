@@ -10,7 +10,9 @@ from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from stability.errors import StudyExistsError, TimeZoneError, UnreadableFileError
+from stability.errors.codes import TimeZoneError
+from stability.errors.files import UnreadableFileError
+from stability.errors.studies import StudyExistsError
 from stability.model import content
 from stability.model.code import allot_study_code, checked_study_code
 from stability.model.content import Content

@@ -20,7 +20,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
-from stability.errors import PhotographFileError
+from stability.errors.photographs import PhotographFileError
 from stability.model.photograph import Original
 from stability.model.plain_text import one_line
 

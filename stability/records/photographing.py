@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from stability.errors import PhotographKnownError
+from stability.errors.photographs import PhotographKnownError
 from stability.model import content
 from stability.model.content import Content
 from stability.model.moment import Moment

@@ -36,12 +36,10 @@ from pathlib import Path, PurePosixPath
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from stability.errors import (
-    PlaceKnownError,
-    ReadingsError,
-    RowsError,
-    StabilityError,
-)
+from stability.errors import StabilityError
+from stability.errors.files import RowsError
+from stability.errors.samples import ReadingsError
+from stability.errors.storage import PlaceKnownError
 from stability.model import content, place_content
 from stability.model.content import Content
 from stability.model.entry import Draft, Entry, Head, chain

@@ -15,12 +15,12 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from sqlalchemy import Connection
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.codes import TimeZoneError
+from stability.errors.storage import (
     PlaceKnownError,
     PlaceNameError,
     PlaceRangeError,
-    StabilityError,
-    TimeZoneError,
     UnknownPlaceError,
 )
 from stability.model import place_content

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from stability.errors import PlacingError, ReplacementError
+from stability.errors.samples import PlacingError, ReplacementError
 from stability.model import content
 from stability.model.content import Content
 from stability.model.moment import Moment

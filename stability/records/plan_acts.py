@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stability.errors import TooEarlyError
+from stability.errors.samples import TooEarlyError
 from stability.model import content
 from stability.model.content import Content
 from stability.model.moment import Moment

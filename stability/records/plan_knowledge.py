@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from decimal import Decimal
 
-from stability.errors import NumberFormError, PlanOptionsError
+from stability.errors.codes import NumberFormError
+from stability.errors.planning import PlanOptionsError
 from stability.model.attribute import Attribute
 from stability.model.nearest import did_you_mean
 from stability.model.number import parse_number

@@ -8,11 +8,9 @@ from decimal import Decimal
 from typing import Any, Final
 from zoneinfo import ZoneInfo
 
-from stability.errors import (
-    FaultyFileError,
-    NumberFormError,
-    PlanOptionsError,
-)
+from stability.errors.codes import NumberFormError
+from stability.errors.files import FaultyFileError
+from stability.errors.planning import PlanOptionsError
 from stability.model.moment import parse_moment
 from stability.model.number import parse_number
 from stability.model.plan_options import PlanOptions, PlanWishes

@@ -18,7 +18,7 @@ from pathlib import Path as FilePath
 from typing import Any, Final
 
 import stability
-from stability.errors import UnknownProtocolError, UnreadableFileError
+from stability.errors.files import UnknownProtocolError, UnreadableFileError
 from stability.model.attribute import TYPED_UNITS, Attribute, Setting
 from stability.model.condition import CycleStep
 from stability.model.nearest import nearest

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from stability.errors import ReadingsError
+from stability.errors.samples import ReadingsError
 from stability.model.attribute import Attribute
 from stability.model.content import Content
 from stability.model.moment import Moment

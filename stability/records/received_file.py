@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from stability.errors import ReceivedFileError
+from stability.errors.files import ReceivedFileError
 from stability.model.entry import Head
 from stability.model.plain_text import unix_newlines
 from stability.records.attachment import Attachment, attachment_of

@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from stability.errors import ReadingsError, RowsError
+from stability.errors.files import RowsError
+from stability.errors.samples import ReadingsError
 from stability.model.nearest import did_you_mean
 from stability.records.sheet_table import SheetTable, read_csv
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from stability.errors import ReadingsError
+from stability.errors.samples import ReadingsError
 from stability.model.schedule import planned_checks
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord

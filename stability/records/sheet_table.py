@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Final
 
-from stability.errors import RowsError
+from stability.errors.files import RowsError
 
 _SEPARATORS: Final = (",", ";", "\t")
 #: The first line with which some programs name what stands between cells.

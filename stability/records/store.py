@@ -10,10 +10,10 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection
 
-from stability.errors import (
+from stability.errors.archives import NewerEntryError
+from stability.errors.codes import SampleCodeFormError
+from stability.errors.studies import (
     AsOfTooEarlyError,
-    NewerEntryError,
-    SampleCodeFormError,
     StudyNeededError,
     UnknownStudyError,
 )

@@ -10,7 +10,7 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Final
 
-from stability.errors import (
+from stability.errors.storage import (
     LoggerUnreadableError,
     StorageRecordError,
     StorageReferenceError,

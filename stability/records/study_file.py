@@ -12,7 +12,7 @@ from datetime import date, datetime, time
 from decimal import Decimal
 from typing import Any, Final
 
-from stability.errors import StudyCodeError
+from stability.errors.codes import StudyCodeError
 from stability.model.code import checked_study_code
 from stability.model.protocol import Protocol
 from stability.model.study import Batch, SampleRow, Study

@@ -16,12 +16,12 @@ from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from stability.errors import (
+from stability.errors.archives import (
     ArchiveAttachmentError,
-    MomentError,
     StudyFolderError,
     ViewDiffersError,
 )
+from stability.errors.codes import MomentError
 from stability.model import content
 from stability.model.entry import Entry, chain
 from stability.model.instrument import SUBJECT

@@ -10,7 +10,7 @@ from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
-from stability.errors import StudyFileNotWrittenError, StudyFileTakenError
+from stability.errors.planning import StudyFileNotWrittenError, StudyFileTakenError
 from stability.model.study import Batch, Pack, SampleRow, Study
 from stability.records.faults import FORMAT
 

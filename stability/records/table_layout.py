@@ -11,7 +11,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-from stability.errors import RowsError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.files import RowsError
 from stability.model.attribute import Attribute
 from stability.model.nearest import did_you_mean
 from stability.records.intake import checked_unit, find_attribute

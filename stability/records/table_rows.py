@@ -11,7 +11,9 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from stability.errors import DayOrderError, ReadingsError, RowsError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.files import DayOrderError, RowsError
+from stability.errors.samples import ReadingsError
 from stability.model.sheet_day import NOT_DUE
 from stability.model.study_record import StudyRecord
 from stability.records.day_forms import DayForms, Order, day_forms

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Final, Literal
 
-from stability.errors import ReadingsError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.samples import ReadingsError
 from stability.model import content
 from stability.model.attribute import Attribute, Setting
 from stability.model.content import Content

@@ -17,7 +17,8 @@ from typing import Final, Literal
 
 from sqlalchemy import Connection, Row, func, select
 
-from stability.errors import ChangedAttachmentError, LineFormError
+from stability.errors.archives import LineFormError
+from stability.errors.database import ChangedAttachmentError
 from stability.model.entry import Anchor, Head, WorkspaceHead, entry_from_line, link
 from stability.records import attachment as attachments
 from stability.records.flaw import (

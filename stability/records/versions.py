@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 from sqlalchemy import Connection
 
-from stability.errors import FormulaChangedError
+from stability.errors.studies import FormulaChangedError
 from stability.model.differences import differences
 from stability.model.study import Study
 from stability.records import agenda, journal

@@ -8,7 +8,8 @@ import warnings
 from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Final
 
-from stability.errors import AnchorFormError, ReceivedFileError, RowsError
+from stability.errors.archives import AnchorFormError
+from stability.errors.files import ReceivedFileError, RowsError
 from stability.model.entry import Head, parse_anchor
 from stability.records.anchors import WORKBOOK_ANCHORS
 from stability.records.received_file import ReceivedTable

@@ -12,7 +12,7 @@ import zlib
 from collections.abc import Iterable
 from typing import Final
 
-from stability.errors import ReceivedFileError
+from stability.errors.files import ReceivedFileError
 
 #: All parts unpacked; a sheet of 10,000 rows and 20 columns has 10 MB. [bytes]
 MOST_UNPACKED: Final = 60_000_000

@@ -21,7 +21,7 @@ from matplotlib.font_manager import weight_dict
 from matplotlib.text import Text
 from reportlab.platypus import Flowable
 
-from stability.errors import (
+from stability.errors.reports import (
     FigureEndingError,
     FigureNotWrittenError,
     FigureTooTallError,

@@ -20,7 +20,7 @@ import matplotlib as mpl
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFError, TTFont
 
-from stability.errors import (
+from stability.errors.reports import (
     FontFileMissingError,
     FontFileUnreadableError,
     FontForbidsEmbeddingError,

@@ -10,7 +10,7 @@ import re
 from dataclasses import dataclass, replace
 from typing import Final
 
-from stability.errors import LabelKindError, LabelSheetError, LabelSizeError
+from stability.errors.labels import LabelKindError, LabelSheetError, LabelSizeError
 
 #: Width and height [mm].
 Size = tuple[float, float]

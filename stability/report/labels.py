@@ -13,7 +13,7 @@ from reportlab.lib.colors import black
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 
-from stability.errors import LabelStartError
+from stability.errors.labels import LabelStartError
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
 from stability.report.fonts import ReportFonts, load_fonts

@@ -6,7 +6,7 @@ import errno
 import os
 from pathlib import Path
 
-from stability.errors import (
+from stability.errors.reports import (
     ReportDiskFullError,
     ReportFolderMissingError,
     ReportFolderReadOnlyError,

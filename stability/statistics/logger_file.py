@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from numpy.typing import NDArray
 
-from stability.errors import (
+from stability.errors.storage import (
     LoggerBackwardsError,
     LoggerFileError,
     LoggerTooShortError,

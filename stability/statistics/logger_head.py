@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final, Literal
 
-from stability.errors import LoggerColumnsError
+from stability.errors.storage import LoggerColumnsError
 from stability.model.logger_form import DeclaredForm
 from stability.statistics.logger_times import is_stamp
 

@@ -11,7 +11,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import NDArray
 
-from stability.errors import LoggerFileError
+from stability.errors.storage import LoggerFileError
 from stability.model.logger_form import LoggerForm
 from stability.statistics.logger_head import HEAD_LINES, names_in
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import ReportExistsError, StudyNeededError
+from stability.errors.reports import ReportExistsError
+from stability.errors.studies import StudyNeededError
 from stability.model import content
 from stability.model.observation import RETIRED_AS_FAILED
 from stability.workflow.entry_words import day_words, entry_words, placing_words

@@ -8,13 +8,13 @@ from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import (
-    AsOfTooEarlyError,
+from stability.errors.labels import (
     CalendarScopeError,
     NothingPlannedError,
     ReminderError,
-    ReportExistsError,
 )
+from stability.errors.reports import ReportExistsError
+from stability.errors.studies import AsOfTooEarlyError
 from stability.model.age import parse_age
 from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load_as_of

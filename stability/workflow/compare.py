@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, TypeVar
 
-from stability.errors import (
+from stability.errors.studies import (
     BatchOfVersionsError,
     ComparedWithItselfError,
     SecondStudyNeededError,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from stability.errors import FarReadingError, NotConfirmedError
+from stability.errors.samples import FarReadingError, NotConfirmedError
 
 #: Asks a person; True for yes.
 Confirm = Callable[[str], bool]

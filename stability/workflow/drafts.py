@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import PlanOptionsError, PlanOptionsForFileError
+from stability.errors.planning import PlanOptionsError, PlanOptionsForFileError
 from stability.model.grams import needed_of_batch
 from stability.model.plan import USUAL_USABLE, StudyPlan
 from stability.model.plan_options import PlanKnowledge, PlanOptions, PlanWishes

@@ -10,14 +10,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
-from stability.errors import (
-    AnswerError,
-    NothingDueError,
-    SampleCodeCheckError,
-    SampleCodeFormError,
-    SampleGoneError,
-    SampleOfOtherStudyError,
-)
+from stability.errors.bench import AnswerError, NothingDueError, SampleOfOtherStudyError
+from stability.errors.codes import SampleCodeCheckError, SampleCodeFormError
+from stability.errors.samples import SampleGoneError
 from stability.model.attribute import Attribute, Setting
 from stability.model.code import parse_code, study_of
 from stability.model.handling import Task, tasks_of

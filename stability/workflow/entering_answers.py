@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
-from stability.errors import AnswerError
+from stability.errors.bench import AnswerError
 from stability.model.handling import Task
 from stability.model.observation import RETIRED_AS_FAILED, RETIRED_BECAUSE
 from stability.workflow.entering import (

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from stability.errors import FarReadingError
+from stability.errors.samples import FarReadingError
 from stability.model import content
 from stability.workflow.entry_words import day_words
 from stability.workflow.occasion import facts_of_day

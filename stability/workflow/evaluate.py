@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import (
+from stability.errors.reports import (
     ReportExistsError,
     ReportFolderMissingError,
     ReportNotWrittenError,

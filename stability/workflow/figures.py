@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import FigureEmptyError, FigureExistsError
+from stability.errors.reports import FigureEmptyError, FigureExistsError
 
 if TYPE_CHECKING:
     from stability.evaluation.findings import Evaluation

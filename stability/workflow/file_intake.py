@@ -9,12 +9,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import (
-    FarReadingError,
-    ReceivedFileError,
-    RowsError,
-    StudyNeededError,
-)
+from stability.errors.files import ReceivedFileError, RowsError
+from stability.errors.samples import FarReadingError
+from stability.errors.studies import StudyNeededError
 from stability.model import content
 from stability.model.moment import moment_at
 from stability.workflow.confirming import Confirm, confirmed

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from stability.errors import EntryReferenceError, FollowUpError
+from stability.errors.samples import EntryReferenceError, FollowUpError
 from stability.model import content
 from stability.model.follow_up import FIRST_CHECKS, TO_SET_ASIDE
 from stability.workflow.occasion import Occasion

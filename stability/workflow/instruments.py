@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from stability.errors import InstrumentReferenceError
+from stability.errors.instruments import InstrumentReferenceError
 from stability.model import content, instrument_content
 from stability.model.entry import Draft, Entry
 from stability.model.instrument import Calibrated, InstrumentRecord, fold_instrument

@@ -8,7 +8,8 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, get_args
 
-from stability.errors import NoLabelsError, ReportExistsError
+from stability.errors.labels import NoLabelsError
+from stability.errors.reports import ReportExistsError
 from stability.model.study import Sample, Use
 from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load_as_of

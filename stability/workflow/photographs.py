@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import PhotographFolderError
+from stability.errors.photographs import PhotographFolderError
 from stability.model import content
 from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load_as_of

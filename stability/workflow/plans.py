@@ -6,11 +6,9 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import (
-    AmendmentChangesPastError,
-    ReportExistsError,
-    StabilityError,
-)
+from stability.errors import StabilityError
+from stability.errors.reports import ReportExistsError
+from stability.errors.studies import AmendmentChangesPastError
 from stability.model import content
 from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load

@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from stability.errors import (
-    EntryReferenceError,
-)
+from stability.errors.samples import EntryReferenceError
 from stability.model import content
 from stability.workflow.confirming import Confirm, confirmed
 from stability.workflow.occasion import Occasion, facts_of_day

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
-from stability.errors import DivergingRecordError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.archives import DivergingRecordError
 from stability.workflow.around import chains_of
 from stability.workflow.around_places import places_of
 from stability.workflow.entry_words import entry_words

@@ -9,11 +9,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import (
-    EmptySheetError,
-    ReportExistsError,
-    SheetScopeError,
-)
+from stability.errors.command_line import EmptySheetError, SheetScopeError
+from stability.errors.reports import ReportExistsError
 from stability.model.age import T0
 from stability.model.bench_cautions import cautions_for
 from stability.model.handling import for_laboratory, last_readings, tasks_of

@@ -7,7 +7,8 @@ from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING
 
-from stability.errors import FarReadingError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.samples import FarReadingError
 from stability.workflow.beside import Beside, beside, judged_beside
 from stability.workflow.entering import Desk, Question, Turn, Walk, question
 from stability.workflow.entering_answers import offered, take

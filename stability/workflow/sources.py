@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
-from stability.errors import MomentError
+from stability.errors.codes import MomentError
 from stability.model.moment import parse_moment
 from stability.workflow.occasion import Occasion
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from stability.errors import StorageRecordError, StorageReferenceError
+from stability.errors.storage import StorageRecordError, StorageReferenceError
 from stability.model import place_content
 from stability.model.moment import Moment
 from stability.model.place import PlaceRecord, day_ends, fold_place

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from stability.errors import StorageRecordError, StorageReferenceError
+from stability.errors.storage import StorageRecordError, StorageReferenceError
 from stability.model import content, place_content
 from stability.model.entry import Entry
 from stability.model.logger_form import DeclaredForm

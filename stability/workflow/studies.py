@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from stability.errors import MomentError
+from stability.errors.codes import MomentError
 from stability.model import content
 from stability.model.age import parse_age
 from stability.model.agenda import Agenda, DueGroup, DueSample, MoveGroup

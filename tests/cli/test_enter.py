@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import AnswersStoppedError
+from stability.errors.bench import AnswersStoppedError
 from tests.cli.conftest import Workspace
 from tests.cli.terminals import Terminal
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from stability.cli import follow_ups
-from stability.errors import FollowUpOfWhatError
+from stability.errors.samples import FollowUpOfWhatError
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Workspace

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from stability.cli.main import run
-from stability.errors import FileOptionError, FileSaysItselfError
+from stability.errors.command_line import FileOptionError, FileSaysItselfError
 from tests.records.workbooks import new_sheet, saved
 
 if TYPE_CHECKING:

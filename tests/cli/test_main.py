@@ -16,7 +16,7 @@ from typer.main import get_command
 from stability.cli import main
 from stability.cli.app import COMMANDS as MODULES
 from stability.cli.app import GROUPS, Outcome, app, load_commands
-from stability.errors import StudyNeededError
+from stability.errors.studies import StudyNeededError
 
 ROOT = Path(__file__).parents[2]
 load_commands(())

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from stability.cli import readings
-from stability.errors import PhotographAloneError
+from stability.errors.photographs import PhotographAloneError
 from tests.cli.test_readings import lines
 from tests.records.pictures import SECRETS, write
 

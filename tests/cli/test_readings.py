@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from stability.cli import main, readings
-from stability.errors import NothingToLogError, ReadingsAndFileError
+from stability.errors.command_line import NothingToLogError, ReadingsAndFileError
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Workspace

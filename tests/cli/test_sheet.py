@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from openpyxl import load_workbook
 
-from stability.errors import EmptySheetError, SheetScopeError
+from stability.errors.command_line import EmptySheetError, SheetScopeError
 
 if TYPE_CHECKING:
     from tests.cli.conftest import Workspace

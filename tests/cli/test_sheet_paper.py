@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pypdf
 
-from stability.errors import SheetFormError
+from stability.errors.command_line import SheetFormError
 from tests.cli.conftest import Workspace
 
 

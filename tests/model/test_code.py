@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stability.errors import (
+from stability.errors.codes import (
     SampleCodeCheckError,
     SampleCodeFormError,
     StudyCodeError,

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stability.errors import AnchorFormError, LineFormError
+from stability.errors.archives import AnchorFormError, LineFormError
 from stability.model.entry import (
     Draft,
     Head,

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from stability.errors import LoggerDeclaredError
+from stability.errors.storage import LoggerDeclaredError
 from stability.model.logger_form import DeclaredForm, declared_form
 
 

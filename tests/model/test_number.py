@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stability.errors import NumberFormError
+from stability.errors.codes import NumberFormError
 from stability.model.number import parse_number
 
 WRITTEN = st.from_regex(r"[<>]?[+-]?[0-9]{1,9}(\.[0-9]{1,9})?", fullmatch=True)

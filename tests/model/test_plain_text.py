@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stability.errors import TextFormError
+from stability.errors.codes import TextFormError
 from stability.model.plain_text import (
     checked_name,
     checked_text,

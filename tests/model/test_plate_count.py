@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stability.errors import NumberFormError
+from stability.errors.codes import NumberFormError
 from stability.model.plate_count import count_words, parse_count
 
 

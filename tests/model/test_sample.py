@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stability.errors import TooManySamplesError
+from stability.errors.codes import TooManySamplesError
 from stability.model.age import T0, Age
 from stability.model.attribute import Attribute
 from stability.model.code import parse_code

@@ -6,12 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
-    AmendmentError,
-    FaultyFileError,
-    NothingAmendedError,
-    ReasonNeededError,
-)
+from stability.errors.files import FaultyFileError
+from stability.errors.samples import ReasonNeededError
+from stability.errors.studies import AmendmentError, NothingAmendedError
 from stability.model import content
 from stability.model.content import Content
 from stability.records.amending import amend

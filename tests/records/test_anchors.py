@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pypdf import PdfWriter
 
-from stability.errors import AnchorFormError, NoAnchorError
+from stability.errors.archives import AnchorFormError, NoAnchorError
 from stability.model.entry import Anchor, Draft, Head, WorkspaceHead
 from stability.records import journal
 from stability.records.anchors import (

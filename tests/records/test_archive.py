@@ -11,12 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors.archives import (
     ArchiveExistsError,
     FolderNotWritableError,
-    FullDiskError,
     UnsafePathError,
 )
+from stability.errors.database import FullDiskError
 from stability.model.entry import Draft, Entry, chain
 from stability.records.archive import write_archive
 from stability.records.attachment import Attachment, attachment_of

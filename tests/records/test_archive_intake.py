@@ -10,7 +10,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stability.errors import ArchiveAttachmentError, DivergingRecordError
+from stability.errors.archives import ArchiveAttachmentError, DivergingRecordError
 from stability.model.entry import Draft, chain
 from stability.records import attachment, journal
 from stability.records.archive import write_archive

@@ -12,15 +12,15 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.archives import (
     ArchiveAttachmentError,
     ArchiveChainError,
     JournalFileError,
-    NewerFormatError,
     NewerKindError,
     NoArchiveError,
-    StabilityError,
 )
+from stability.errors.files import NewerFormatError
 from stability.model.entry import Draft, Entry, chain, link
 from stability.model.plain_text import refused_character
 from stability.records.archive import write_archive

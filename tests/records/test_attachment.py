@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stability.errors import ChangedAttachmentError, MissingAttachmentError
+from stability.errors.database import ChangedAttachmentError, MissingAttachmentError
 from stability.records import attachment
 from stability.records.database import Database
 

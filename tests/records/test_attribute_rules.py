@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from stability.errors import FaultyFileError
+from stability.errors.files import FaultyFileError
 from stability.records.protocol_file import read_protocol
 
 HEAD = """\

@@ -12,12 +12,12 @@ from pathlib import Path
 import pytest
 from sqlalchemy import insert, select
 
-from stability.errors import (
+from stability.errors.archives import (
     BackupExistsError,
     FolderNotWritableError,
-    FullDiskError,
     NotEmptyError,
 )
+from stability.errors.database import FullDiskError
 from stability.model.entry import Draft
 from stability.records import attachment, backup, journal
 from stability.records.anchors import anchors_in

@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import NotCleanedError, RowsError
+from stability.errors.files import RowsError
+from stability.errors.photographs import NotCleanedError
 from stability.model.moment import Moment
 from stability.records.beside_rows import BESIDE_ROWS
 from stability.records.event_rows import RowRules

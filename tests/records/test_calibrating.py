@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from stability.errors import CalibrationError
+from stability.errors.instruments import CalibrationError
 from stability.model.entry import Draft, chain
 from stability.model.instrument import InstrumentRecord, fold_instrument
 from stability.model.instrument_content import REGISTERED

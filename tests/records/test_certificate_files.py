@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from pypdf import PdfWriter
 
-from stability.errors import CertificateFileError
+from stability.errors.certificates import CertificateFileError
 from stability.records.certificate_files import MOST_BYTES, read_certificate_file
 from tests.records.certified_study import PDF
 

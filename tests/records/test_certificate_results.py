@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from stability.errors import ReadingsError
+from stability.errors.samples import ReadingsError
 from stability.model.attribute import Attribute
 from stability.model.certificate import ResultRow
 from stability.records.certificate_results import read_results

@@ -8,14 +8,14 @@ from typing import Any
 
 import pytest
 
-from stability.errors import (
+from stability.errors.certificates import (
     CertificateFaultsError,
     CertificateFileError,
     CertificateKnownError,
     CertificateLacksError,
     CertificateNotCorrectedError,
-    EntryReferenceError,
 )
+from stability.errors.samples import EntryReferenceError
 from stability.model import content
 from stability.model.moment import Moment
 from stability.records.certifying import CertificateWish, Certified, certify

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stability.errors import TextFormError
+from stability.errors.codes import TextFormError
 from stability.model import content
 from stability.model.fold import fold
 from stability.model.observation import Reading

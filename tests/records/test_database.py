@@ -17,7 +17,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Connection, text
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.database import (
     AddressError,
     BusyDatabaseError,
     DamagedDatabaseError,
@@ -29,7 +30,6 @@ from stability.errors import (
     NotOurDatabaseError,
     ReadOnlyDatabaseError,
     ServerError,
-    StabilityError,
 )
 from stability.model.entry import Draft
 from stability.records import database as database_module

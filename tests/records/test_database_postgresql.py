@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from sqlalchemy import delete, insert, text
 
-from stability.errors import (
+from stability.errors.database import (
     BusyDatabaseError,
     MissingDatabaseError,
     NewerDatabaseError,

@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stability.errors import DayOrderError, ReadingsError
+from stability.errors.files import DayOrderError
+from stability.errors.samples import ReadingsError
 from stability.records.day_forms import checked_order, day_forms
 
 # ISO 8601-1:2019: calendar dates are written year, month, day. The other orders are

@@ -9,7 +9,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stability.errors import FarReadingError, RowsError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.files import RowsError
+from stability.errors.samples import FarReadingError
 from stability.model import content
 from stability.records.continuation import Continuation
 from stability.records.event_rows import RowRules, add_rows

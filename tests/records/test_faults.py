@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from stability.errors import (
+from stability.errors.files import (
     Fault,
     FaultyFileError,
     NewerFormatError,

@@ -7,11 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
-    FutureMomentError,
-    MomentError,
+from stability.errors.codes import FutureMomentError, MomentError, SampleCodeCheckError
+from stability.errors.samples import (
     ReasonNeededError,
-    SampleCodeCheckError,
     SampleGoneError,
     TooEarlyError,
     UnknownSampleError,

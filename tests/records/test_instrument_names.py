@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from stability.errors import NothingReadWithError
+from stability.errors.instruments import NothingReadWithError
 from stability.model import content
 from stability.model.observation import Reading
 from stability.records import instruments, journal

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import RowsError
+from stability.errors.files import RowsError
 from stability.model.instrument import fold_instrument
 from stability.records.instrument_rows import (
     COLUMNS,

@@ -9,14 +9,14 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from stability.errors import (
+from stability.errors.instruments import (
     InstrumentKnownError,
     InstrumentNameError,
     InstrumentReferenceError,
     InstrumentRulesError,
-    ReasonNeededError,
     UnknownInstrumentError,
 )
+from stability.errors.samples import ReasonNeededError
 from stability.model import content
 from stability.model.entry import Draft
 from stability.model.instrument_content import CALIBRATED, REGISTERED, calibrated

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from stability.errors import ReadingsError, UnknownNameError
+from stability.errors.samples import ReadingsError, UnknownNameError
 from stability.model.attribute import Attribute, Setting
 from stability.model.limit import Band, Limit
 from stability.model.moment import Moment

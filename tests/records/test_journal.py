@@ -14,7 +14,7 @@ from random import Random
 import pytest
 from sqlalchemy import Connection
 
-from stability.errors import BrokenChainError
+from stability.errors.database import BrokenChainError
 from stability.model.entry import Draft, Head, chain, link, linked
 from stability.records import journal
 from stability.records.database import Database, open_database

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stability.errors import UnknownNameError
+from stability.errors.samples import UnknownNameError
 from stability.records.names import find_name, matching
 
 KNOWN = ["ROOM", "T40", "T45", "weight_loss"]

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors.samples import (
     AlreadyObservedError,
     EntryReferenceError,
     FarReadingError,

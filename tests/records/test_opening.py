@@ -7,11 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
-    StudyExistsError,
-    TimeZoneError,
-    UnreadableFileError,
-)
+from stability.errors.codes import TimeZoneError
+from stability.errors.files import UnreadableFileError
+from stability.errors.studies import StudyExistsError
 from stability.model.entry import chain
 from stability.model.moment import moment_at
 from stability.records.opening import (

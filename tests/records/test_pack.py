@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import NoAnchorError, UnsafePathError
+from stability.errors.archives import NoAnchorError, UnsafePathError
 from stability.model.entry import Head
 from stability.records.anchors import anchors_in
 from stability.records.pack import (

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 from PIL import Image, ImageCms
 
-from stability.errors import PhotographFileError
+from stability.errors.photographs import PhotographFileError
 from stability.records.photograph_file import (
     LONGEST_EDGE,
     MOST_BYTES,

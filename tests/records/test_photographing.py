@@ -8,13 +8,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import text
 
-from stability.errors import (
-    PhotographFileError,
-    PhotographKnownError,
-    SampleGoneError,
-    TooEarlyError,
-    UnknownNameError,
-)
+from stability.errors.photographs import PhotographFileError, PhotographKnownError
+from stability.errors.samples import SampleGoneError, TooEarlyError, UnknownNameError
 from stability.model import content
 from stability.model.moment import Moment
 from stability.records import journal

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from stability.errors import RowsError
+from stability.errors.files import RowsError
 from stability.model.place import fold_place
 from stability.records.place_rows import (
     COLUMNS,

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.samples import (
     PlacingError,
     ReasonNeededError,
     ReplacementError,
-    StabilityError,
     UnknownNameError,
 )
 from stability.model import content

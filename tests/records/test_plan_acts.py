@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import ReasonNeededError, TextFormError, TooEarlyError
+from stability.errors.codes import TextFormError
+from stability.errors.samples import ReasonNeededError, TooEarlyError
 from stability.model.moment import Moment, moment_at
 from stability.model.study_record import StudyRecord
 from stability.records.plan_acts import lodged, taken_over

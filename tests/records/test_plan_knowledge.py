@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stability.errors import PlanOptionsError
+from stability.errors.planning import PlanOptionsError
 from stability.model.plan_options import PlanKnowledge
 from stability.model.prospects import PlanAssumptions, Scatter
 from stability.records.plan_knowledge import assumptions_of

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 import pytest
 
-from stability.errors import PlanOptionsError
+from stability.errors.planning import PlanOptionsError
 from stability.model.age import Age
 from stability.model.plan_options import PlanOptions, PlanWishes
 from stability.model.study import Pack

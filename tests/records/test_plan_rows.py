@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import RowsError
+from stability.errors.files import RowsError
 from stability.records.attachment import cited
 from stability.records.store import record_of
 from stability.records.study_folder import read_hand_made

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.files import (
     FaultyFileError,
-    StabilityError,
     UnknownProtocolError,
     UnreadableFileError,
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stability.errors import FaultyFileError
+from stability.errors.files import FaultyFileError
 from stability.records.protocol_file import read_protocol
 
 TEXT = """\

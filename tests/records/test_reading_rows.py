@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import RowsError
+from stability.errors.files import RowsError
 from stability.model.entry import chain
 from stability.model.moment import moment_at
 from stability.records.continuation import Continuation

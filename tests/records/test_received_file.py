@@ -7,7 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import ReceivedFileError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.files import ReceivedFileError
 from stability.records import received_file
 from stability.records.received_file import read_received
 from tests.records.workbooks import new_sheet, saved

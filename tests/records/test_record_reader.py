@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 import pytest
 
-from stability.errors import FaultyFileError
+from stability.errors.files import FaultyFileError
 from stability.model.age import Age
 from stability.records.faults import Faults, parse_toml
 from stability.records.record_reader import Layout, read_record

@@ -7,7 +7,8 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from stability.errors import MissingDatabaseError, NewerEntryError
+from stability.errors.archives import NewerEntryError
+from stability.errors.database import MissingDatabaseError
 from stability.model import content
 from stability.model.entry import Draft
 from stability.records import derived, journal, renewal, store

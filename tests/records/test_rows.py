@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from stability.errors import ReadingsError, RowsError
+from stability.errors.files import RowsError
+from stability.errors.samples import ReadingsError
 from stability.records.rows import read_rows
 
 

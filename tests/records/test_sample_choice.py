@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import ReadingsError, UnknownNameError
+from stability.errors.samples import ReadingsError, UnknownNameError
 from stability.records.sample_choice import SampleChoice
 from tests.records.small_study import BULK_A, ROOM_B, T40_2W, TWIN_A, opened_book
 

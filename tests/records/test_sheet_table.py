@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stability.errors import RowsError
+from stability.errors.files import RowsError
 from stability.records.sheet_table import SheetTable, TableRow, letters, read_csv
 
 

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors.codes import SampleCodeCheckError
+from stability.errors.database import BrokenChainError
+from stability.errors.studies import (
     AsOfTooEarlyError,
-    BrokenChainError,
-    SampleCodeCheckError,
     StudyNeededError,
     UnknownStudyError,
 )

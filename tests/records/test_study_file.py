@@ -9,7 +9,8 @@ from decimal import Decimal
 import pytest
 from hypothesis import given, settings
 
-from stability.errors import FaultyFileError, NewerFormatError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.files import FaultyFileError, NewerFormatError
 from stability.model.age import Age
 from stability.model.protocol import Protocol
 from stability.model.sample import assign_samples

@@ -10,14 +10,13 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.archives import (
     ArchiveChainError,
-    RowsError,
-    StabilityError,
     StudyFolderError,
-    UnknownProtocolError,
     ViewDiffersError,
 )
+from stability.errors.files import RowsError, UnknownProtocolError
 from stability.records.archive import write_archive
 from stability.records.store import record_of
 from stability.records.study_folder import (

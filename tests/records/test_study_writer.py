@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stability.errors import StudyFileNotWrittenError, StudyFileTakenError
+from stability.errors.planning import StudyFileNotWrittenError, StudyFileTakenError
 from stability.model.age import Age
 from stability.model.plan_options import PlanOptions
 from stability.model.study import SampleRow, Study

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 import pytest
 
-from stability.errors import RowsError
+from stability.errors.files import RowsError
 from stability.model.attribute import Attribute
 from stability.records.protocol_file import read_protocol
 from stability.records.sheet_table import read_csv

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stability.errors import RowsError
+from stability.errors.files import RowsError
 from stability.model import content
 from stability.records import observing
 from stability.records.continuation import Continuation

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stability.errors import ReadingsError
+from stability.errors.samples import ReadingsError
 from stability.model.attribute import Attribute
 from stability.records.typed import BenchFacts, Typed, read_attribute
 

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import FormulaChangedError
+from stability.errors.studies import FormulaChangedError
 from stability.workflow import bench
 from stability.workflow.occasion import Occasion
 from stability.workflow.studies import studies

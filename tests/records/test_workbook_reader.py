@@ -8,7 +8,8 @@ from datetime import date
 import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
-from stability.errors import ReceivedFileError, RowsError, StabilityError
+from stability.errors import StabilityError
+from stability.errors.files import ReceivedFileError, RowsError
 from stability.records.received_file import ReceivedTable
 from stability.records.workbook_reader import read_workbook
 from tests.records.workbooks import by_hand, new_sheet, packed, parts_of, saved

@@ -9,7 +9,7 @@ import zipfile
 
 import pytest
 
-from stability.errors import ReceivedFileError
+from stability.errors.files import ReceivedFileError
 from stability.records.workbook_safety import MOST_PARTS, check_workbook
 from tests.records.workbooks import by_hand, new_sheet, packed, parts_of, saved
 

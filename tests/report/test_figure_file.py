@@ -13,7 +13,7 @@ import pypdf
 import pytest
 from matplotlib.image import imread
 
-from stability.errors import (
+from stability.errors.reports import (
     FigureEndingError,
     FigureNotWrittenError,
     FigureTooTallError,

@@ -12,7 +12,7 @@ from fontTools.fontBuilder import FontBuilder  # type: ignore[import-untyped]  #
 from fontTools.pens.t2CharStringPen import T2CharStringPen  # type: ignore[import-untyped]  # ships no types
 from fontTools.ttLib import TTFont  # type: ignore[import-untyped]  # ships no types
 
-from stability.errors import (
+from stability.errors.reports import (
     FontFileMissingError,
     FontFileUnreadableError,
     FontForbidsEmbeddingError,

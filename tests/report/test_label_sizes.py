@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from stability.errors import LabelKindError, LabelSheetError, LabelSizeError
+from stability.errors.labels import LabelKindError, LabelSheetError, LabelSizeError
 from stability.report.label_sizes import SHEETS, USUAL_SHEET, LabelSheet, sheet_for
 
 

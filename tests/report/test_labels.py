@@ -21,7 +21,8 @@ import zxingcpp
 from pypdf import PdfReader
 from reportlab.lib.units import mm
 
-from stability.errors import LabelStartError, ReportFolderMissingError
+from stability.errors.labels import LabelStartError
+from stability.errors.reports import ReportFolderMissingError
 from stability.report.fonts import ReportFonts
 from stability.report.label_sizes import SHEETS, LabelSheet, sheet_for
 from stability.report.label_words import CAUTION, Label, LabelLine, labels_of

@@ -18,7 +18,7 @@ import pypdf
 import pytest
 from reportlab.platypus import Flowable, PageBreak
 
-from stability.errors import (
+from stability.errors.reports import (
     ReportDiskFullError,
     ReportFolderMissingError,
     ReportFolderReadOnlyError,

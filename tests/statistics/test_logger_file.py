@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.storage import (
     LoggerBackwardsError,
     LoggerColumnsError,
     LoggerFileError,
     LoggerTooShortError,
-    StabilityError,
 )
 from stability.model.logger_form import IN_FILE, DeclaredForm
 from stability.statistics.logger_file import recognise_logger

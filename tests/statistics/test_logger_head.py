@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stability.errors import LoggerColumnsError
+from stability.errors.storage import LoggerColumnsError
 from stability.model.logger_form import DeclaredForm
 from stability.statistics.logger_head import names_in, recognised
 

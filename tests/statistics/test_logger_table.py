@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from stability.errors import LoggerFileError
+from stability.errors.storage import LoggerFileError
 from stability.model.logger_form import DeclaredForm
 from stability.statistics.logger_file import read_logger
 from stability.statistics.logger_table import cells_of, decoded

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from stability.errors import LoggerFileError
+from stability.errors.storage import LoggerFileError
 from stability.statistics.logger_zone import fixed_offset, to_utc
 from tests.statistics.loggers import read, table, times
 

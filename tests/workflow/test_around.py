@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import DivergingRecordError
+from stability.errors.archives import DivergingRecordError
 from stability.model.instrument import fold_instrument
 from stability.workflow import bench, evaluate, instruments, records
 from stability.workflow.marks import judged_now, marks

@@ -11,12 +11,12 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors.archives import (
     BackupExistsError,
     BrokenRecordError,
-    MissingDatabaseError,
     NotEmptyError,
 )
+from stability.errors.database import MissingDatabaseError
 from stability.workflow import backups, bench, evaluate, records
 from stability.workflow.occasion import Occasion
 from tests.records.small_study import BULK_A

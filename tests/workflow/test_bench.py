@@ -9,11 +9,11 @@ from typing import Any
 
 import pytest
 
-from stability.errors import (
-    FaultyFileError,
-    MissingDatabaseError,
-    PlacingError,
-    StabilityError,
+from stability.errors import StabilityError
+from stability.errors.database import MissingDatabaseError
+from stability.errors.files import FaultyFileError
+from stability.errors.samples import PlacingError
+from stability.errors.studies import (
     StudyExistsError,
     StudyNeededError,
     UnknownStudyError,

@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from stability.errors import (
+from stability.errors.labels import (
     CalendarScopeError,
     NothingPlannedError,
     ReminderError,
-    ReportExistsError,
 )
+from stability.errors.reports import ReportExistsError
 from stability.workflow import bench
 from stability.workflow.calendars import calendar
 

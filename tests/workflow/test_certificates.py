@@ -9,8 +9,8 @@ from typing import Any
 
 import pytest
 
-from stability.errors import (
-    ArchiveAttachmentError,
+from stability.errors.archives import ArchiveAttachmentError
+from stability.errors.certificates import (
     CertificateFaultsError,
     CertificateFileError,
     CertificateLacksError,

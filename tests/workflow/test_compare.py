@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors.samples import UnknownNameError
+from stability.errors.studies import (
     BatchOfVersionsError,
     ComparedWithItselfError,
     SecondStudyNeededError,
-    UnknownNameError,
     VersionsOnlyError,
 )
 from stability.evaluation.contrast_findings import Between

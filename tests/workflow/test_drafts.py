@@ -10,12 +10,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stability.errors import (
-    FaultyFileError,
+from stability.errors.files import FaultyFileError, UnknownProtocolError
+from stability.errors.planning import (
     PlanOptionsError,
     PlanOptionsForFileError,
     StudyFileTakenError,
-    UnknownProtocolError,
 )
 from stability.model.grams import needed_of_batch
 from stability.records.opening import new_study

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import AnswerError, NothingDueError, SampleOfOtherStudyError
+from stability.errors.bench import AnswerError, NothingDueError, SampleOfOtherStudyError
 from stability.model import content
 from stability.model.moment import Moment
 from stability.model.observation import DayFacts

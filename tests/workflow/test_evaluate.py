@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
-    AsOfTooEarlyError,
+from stability.errors.reports import (
     ReportExistsError,
     ReportFolderMissingError,
     ReportPlaceTakenError,
-    UnknownNameError,
 )
+from stability.errors.samples import UnknownNameError
+from stability.errors.studies import AsOfTooEarlyError
 from stability.workflow import bench, evaluate
 from stability.workflow.occasion import Occasion
 from tests.records.small_study import BULK_A, ROOM_A, T40_2W

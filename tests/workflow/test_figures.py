@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import FigureEmptyError, FigureExistsError
+from stability.errors.reports import FigureEmptyError, FigureExistsError
 from stability.workflow.figures import draw_drift, draw_shelf_life
 from tests.report.outlooks import long_study
 

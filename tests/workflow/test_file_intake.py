@@ -10,14 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
-    DayOrderError,
-    FarReadingError,
-    ReceivedFileError,
-    RowsError,
-    StabilityError,
-    StudyNeededError,
-)
+from stability.errors import StabilityError
+from stability.errors.files import DayOrderError, ReceivedFileError, RowsError
+from stability.errors.samples import FarReadingError
+from stability.errors.studies import StudyNeededError
 from stability.records.attachment import fetch
 from stability.records.database import open_database
 from stability.workflow import bench

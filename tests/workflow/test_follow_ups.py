@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from stability.errors import EntryReferenceError, FollowUpError
+from stability.errors.samples import EntryReferenceError, FollowUpError
 from stability.model.follow_up import FIRST_CHECKS
 from stability.workflow import bench, evaluate, follow_ups, studies
 from stability.workflow.marks import judged_now

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors.codes import FutureMomentError
+from stability.errors.instruments import (
     CalibrationError,
-    FutureMomentError,
     InstrumentKnownError,
     InstrumentReferenceError,
     UnknownInstrumentError,

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
-from stability.errors import ReadingsError
+from stability.errors.samples import ReadingsError
 from stability.model import content
 from stability.model.moment import Moment
 from stability.records import journal, store

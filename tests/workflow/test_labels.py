@@ -7,13 +7,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from stability.errors import (
-    LabelSheetError,
-    NoLabelsError,
-    ReportExistsError,
-    UnknownNameError,
-    UnknownSampleError,
-)
+from stability.errors.labels import LabelSheetError, NoLabelsError
+from stability.errors.reports import ReportExistsError
+from stability.errors.samples import UnknownNameError, UnknownSampleError
 from stability.workflow import bench
 from stability.workflow.labels import WhichLabels, WhichSamples, labels
 from tests.records.small_study import FT_A, ROOM_A, T40_2W, T40_4W, TWIN_A

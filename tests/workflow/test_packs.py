@@ -15,7 +15,7 @@ from typing import Any
 import pypdf
 import pytest
 
-from stability.errors import (
+from stability.errors.reports import (
     ReportDiskFullError,
     ReportExistsError,
     ReportFolderMissingError,

@@ -8,15 +8,14 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.archives import (
     ArchiveAttachmentError,
     ArchiveExistsError,
-    PhotographFileError,
-    PhotographFolderError,
-    ReadingsError,
-    StabilityError,
     ViewDiffersError,
 )
+from stability.errors.photographs import PhotographFileError, PhotographFolderError
+from stability.errors.samples import ReadingsError
 from stability.workflow import bench, evaluate, photographs, records, studies
 from stability.workflow.occasion import Occasion
 from tests.records.pictures import jar, opened, write

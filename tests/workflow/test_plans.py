@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import AmendmentChangesPastError, UnknownStudyError
+from stability.errors.studies import AmendmentChangesPastError, UnknownStudyError
 from stability.workflow import bench, plans
 from stability.workflow.evaluate import evaluate
 from stability.workflow.studies import history

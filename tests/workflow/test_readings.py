@@ -9,14 +9,14 @@ from typing import Any
 
 import pytest
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.files import RowsError
+from stability.errors.samples import (
     EntryReferenceError,
     FarReadingError,
     NotConfirmedError,
-    RowsError,
-    StabilityError,
-    StudyNeededError,
 )
+from stability.errors.studies import StudyNeededError
 from stability.workflow import bench, studies
 from stability.workflow.file_forms import FileForms
 from stability.workflow.occasion import Occasion

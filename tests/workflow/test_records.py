@@ -12,10 +12,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from stability.errors import (
+from stability.errors import StabilityError
+from stability.errors.archives import (
     ArchiveExistsError,
     DivergingRecordError,
-    StabilityError,
     StudyFolderError,
     ViewDiffersError,
 )

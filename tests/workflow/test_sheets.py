@@ -17,14 +17,10 @@ import pytest
 from openpyxl import load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from stability.errors import (
-    EmptySheetError,
-    MomentError,
-    ReceivedFileError,
-    ReportExistsError,
-    RowsError,
-    SheetScopeError,
-)
+from stability.errors.codes import MomentError
+from stability.errors.command_line import EmptySheetError, SheetScopeError
+from stability.errors.files import ReceivedFileError, RowsError
+from stability.errors.reports import ReportExistsError
 from stability.records.anchors import anchors_in
 from stability.workflow import bench, sheets
 from stability.workflow.occasion import Occasion

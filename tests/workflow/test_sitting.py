@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 
-from stability.errors import FutureMomentError, UnknownStudyError
+from stability.errors.codes import FutureMomentError
+from stability.errors.studies import UnknownStudyError
 from stability.records import journal
 from stability.records.database import open_database
 from stability.workflow import bench, instruments, records

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors.codes import TimeZoneError
+from stability.errors.storage import (
     PlaceKnownError,
     PlaceNameError,
     PlaceRangeError,
     StorageRecordError,
     StorageReferenceError,
-    TimeZoneError,
     UnknownPlaceError,
 )
 from stability.model.logger_form import DeclaredForm

@@ -7,14 +7,12 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
+from stability.errors.codes import MomentError, NumberFormError
+from stability.errors.samples import ReasonNeededError, UnknownNameError
+from stability.errors.storage import (
     LoggerUnreadableError,
-    MomentError,
-    NumberFormError,
-    ReasonNeededError,
     StorageRecordError,
     StorageReferenceError,
-    UnknownNameError,
 )
 from stability.model.logger_form import DeclaredForm
 from stability.workflow import storage, storing

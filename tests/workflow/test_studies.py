@@ -9,12 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from stability.errors import (
-    MomentError,
-    UnknownProtocolError,
-    UnknownSampleError,
-    UnknownStudyError,
-)
+from stability.errors.codes import MomentError
+from stability.errors.files import UnknownProtocolError
+from stability.errors.samples import UnknownSampleError
+from stability.errors.studies import UnknownStudyError
 from stability.workflow import bench, studies
 from stability.workflow.occasion import Occasion
 from tests.records.small_study import BULK_A, ROOM_A, STUDY, write_files
