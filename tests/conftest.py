@@ -75,6 +75,10 @@ def running_server(programs: Path) -> Iterator[str]:
         shutil.rmtree(folder, ignore_errors=True)
 
 
+#: Processes of a divided run are told the width of the terminal; tests tell their own.
+os.environ.pop("COLUMNS", None)
+
+
 @pytest.fixture(scope="session")
 def server() -> Iterator[str]:
     """Return the address of a server that lasts for the test run."""

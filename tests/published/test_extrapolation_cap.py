@@ -51,8 +51,8 @@ def test_every_row_of_the_table(rows: Rows) -> None:
         assert cap.rule.replace(" ", "") == row["rule"].replace(" ", ""), row
 
 
-@pytest.mark.parametrize("change", set(CHANGE.values()))
-@pytest.mark.parametrize("evidence", set(EVIDENCE.values()))
+@pytest.mark.parametrize("change", dict.fromkeys(CHANGE.values()))
+@pytest.mark.parametrize("evidence", dict.fromkeys(EVIDENCE.values()))
 def test_nothing_kept_in_a_freezer_is_extrapolated(
     change: SignificantChange, evidence: Evidence
 ) -> None:

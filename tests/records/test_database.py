@@ -392,7 +392,7 @@ def test_a_full_disk_is_told_and_leaves_the_file_whole(
 
 LIMITED = """
 import resource, signal, sys
-from stability.errors import FullDiskError
+from stability.errors.database import FullDiskError
 from stability.model.entry import Draft
 from stability.records import journal
 from stability.records.database import open_database
