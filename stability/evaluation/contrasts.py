@@ -38,6 +38,7 @@ NEVER_FITTED = {"zero-at-start", "cycles", "untreated-twin"}
 _OF_LINES = {
     "curvature",
     "curvature-towards-limit",
+    "curvature-turned",
     "fast-start",
     "one-point-carries-slope",
     "outlying-point",

@@ -61,7 +61,7 @@ def series_cautions(
 
     Examples
     --------
-    from stability.statistics.line import centred_ages, closed_line
+    >>> from stability.statistics.line import closed_line
     >>> ages, values = [0, 3, 6, 9], [5.5, 5.4, 5.5, 5.4]
     >>> [c.code for c in series_cautions(closed_line(ages, values), ages, values)]
     []
@@ -250,7 +250,7 @@ def outlying_point(
 
     Examples
     --------
-    from stability.statistics.line import centred_ages, closed_line
+    >>> from stability.statistics.line import closed_line
     >>> ages = [0, 3, 6, 9, 12, 18]
     >>> values = [5.50, 5.47, 5.44, 5.80, 5.38, 5.33]
     >>> outlying_point(closed_line(ages, values), ages, values).code

@@ -48,8 +48,10 @@ def curvature(
     Each batch keeps its own line; with q and y the residuals of t² and of the values
     about those lines, c = Σqy / Σq² [1]_, df = N - 2k - 1. Bending towards the limit is
     judged one-sided at 5 % and blocks extrapolation; else two-sided at 5 % gives a
-    caution. With bounds on both sides the one that the common slope heads for counts.
-    s² is not taken below the square of the largest resolution floor.
+    caution. With bounds on both sides the one that the common slope heads for counts;
+    where the bent curve has turned by the last check, it heads for the other one, and
+    a two-sided p below 5 % blocks too. s² is not taken below the square of the largest
+    resolution floor.
 
     References
     ----------
@@ -83,7 +85,8 @@ def curvature(
     t = coefficient / error if error > 0 else 0.0
     p = t_two_sided_p(t, df)
     towards = _towards(t, df, drifts, bounds)
-    cautions = _bend_cautions(p, towards, len(drifts))
+    turned = _both_sides(bounds) and _has_turned(drifts, coefficient)
+    cautions = _bend_cautions(p, towards, len(drifts), turned=turned)
     return Curvature(coefficient, error, t, df, p, towards, len(drifts), cautions)
 
 
@@ -117,14 +120,35 @@ def _towards(
     sides = {bound.side for bound in bounds}
     if not sides:
         return None
-    if len(sides) == 2:
-        heading = sum(drift.slope * drift.sxx for drift in drifts)
-        sides = {"lower" if heading < 0 else "upper"}
+    if _both_sides(bounds):
+        sides = {"lower" if _heading(drifts) < 0 else "upper"}
     return t_upper_p(-t if "lower" in sides else t, df)
 
 
+def _both_sides(bounds: Sequence[Bound]) -> bool:
+    return len({bound.side for bound in bounds}) == 2
+
+
+def _heading(drifts: Sequence[Drift]) -> float:
+    """Return the common slope times the sum of Sxx, whose sign is the way it heads."""
+    return math.fsum(drift.slope * drift.sxx for drift in drifts)
+
+
+def _has_turned(drifts: Sequence[Drift], coefficient: float) -> bool:
+    """Say whether the bent curve heads the other way at the last check."""
+    heading = _heading(drifts)
+    at_last = heading + coefficient * math.fsum(map(_steepening, drifts))
+    return (heading < 0) != (at_last < 0)
+
+
+def _steepening(drift: Drift) -> float:
+    """Return the slope of t² about its line at the last check, times Sxx."""
+    centred = np.asarray(drift.ages) - drift.mean_age
+    return 2 * float(centred.max()) * drift.sxx - float((centred**3).sum())
+
+
 def _bend_cautions(
-    p: float, towards: float | None, batches: int
+    p: float, towards: float | None, batches: int, *, turned: bool
 ) -> tuple[Caution, ...]:
     found = []
     if towards is not None and towards < LEVEL:
@@ -132,6 +156,16 @@ def _bend_cautions(
             Caution(
                 "curvature-towards-limit",
                 f"The drift bends towards the limit (one-sided p {towards:.2g}): no "
+                "extrapolation.",
+                blocks_extrapolation=True,
+            )
+        )
+    elif p < LEVEL and turned:
+        found.append(
+            Caution(
+                "curvature-turned",
+                f"The drift bends and has turned by the last check (two-sided p "
+                f"{p:.2g}): a straight line heads for the wrong limit; no "
                 "extrapolation.",
                 blocks_extrapolation=True,
             )

@@ -76,6 +76,44 @@ def test_with_two_limits_the_one_the_line_heads_for_counts() -> None:
     assert rising.p_towards_limit > 0.95
 
 
+@pytest.mark.parametrize("sign", [-1.0, 1.0])
+@pytest.mark.parametrize("slope", [-0.0004, 0.0004])
+def test_with_two_limits_a_drift_that_turned_is_not_carried_on(
+    sign: float, slope: float
+) -> None:
+    # Up for a year and down again, or the other way round: its straight line is level.
+    drifts = [
+        batch(sign * -0.001, 5.5, sign * 0.024 + slope, seed) for seed in (1, 2, 3)
+    ]
+    bend = curvature(drifts, [LOWER, UPPER])
+    assert bend is not None
+
+    assert bend.cautions[0].code in {"curvature-turned", "curvature-towards-limit"}
+    assert bend.cautions[0].blocks_extrapolation
+
+
+def test_the_turn_lies_where_a_quadratic_by_least_squares_has_it() -> None:
+    # numpy's own quadratic: its slope at the last check decides.
+    for slope in np.linspace(0.01, 0.07, 25):
+        drift = batch(-0.001, 5.3, float(slope), 5)
+        bend = curvature([drift], [LOWER, UPPER])
+        assert bend is not None
+        square, linear, _ = np.polyfit(AGES, drift.values, 2)
+        turned = (drift.slope < 0) != (linear + 2 * square * AGES[-1] < 0)
+
+        if drift.slope > 0:
+            blocks = bend.cautions[0].blocks_extrapolation
+            assert blocks == (turned and bend.p_two_sided < 0.05), slope
+
+
+def test_with_one_limit_a_turn_away_from_it_is_a_caution_only() -> None:
+    drifts = [batch(0.001, 5.5, -0.023, seed) for seed in (1, 2, 3)]
+    bend = curvature(drifts, [LOWER])
+    assert bend is not None
+
+    assert [c.code for c in bend.cautions] == ["curvature"]
+
+
 def test_one_batch_says_that_a_bend_usually_goes_unseen() -> None:
     bend = curvature([batch(0.0, 5.5, -0.01, 4)], [LOWER])
     assert bend is not None
