@@ -1,23 +1,32 @@
 """What accelerated and intermediate conditions allow, for one pack.
 
 Significant change is an attribute that bears the request outside its limit in a
-condition whose role is accelerated. Stress conditions never enter the cap: they give
-words for storage, transport and pack.
+condition whose role is accelerated. Intermediate conditions make up for it where they
+were read to their end, where nothing left its limit, and where what failed in the heat
+held, in every batch in which it failed. Stress conditions never enter the cap: they
+give words for storage, transport and pack.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 
-from stability.evaluation.failures import Failure, Seen
+from stability.evaluation.failures import Seen
 from stability.evaluation.index import Index, role_of
 from stability.evaluation.life_findings import AcceleratedArm
 from stability.evaluation.phrases import listed
-from stability.evaluation.readings import CheckStatus, JudgedObservation
+from stability.evaluation.readings import JudgedObservation
 from stability.model.age import DAYS_PER_MONTH, T0, check_order
 from stability.model.condition import Role, StorageClass
 from stability.model.shelf_life import SignificantChange
+
+#: Months up to which a failure is one within three months: the longest three calendar
+#: months have 92 days, so that a check at 3M never lies beyond them [months].
+_THREE_MONTHS = 92 / DAYS_PER_MONTH
+
+#: Batch and attribute.
+_What = tuple[str, str]
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,8 +37,12 @@ class _Arm:
     conditions: tuple[str, ...]
     #: Age of the first failure [months]; None without one.
     first_failure: float | None
-    #: Whether anything passed there.
-    passed: bool
+    #: What failed there.
+    failed: frozenset[_What]
+    #: What passed there.
+    passed: frozenset[_What]
+    #: Whether every condition was read to its end, as the protocol defines it.
+    finished: bool
 
 
 def accelerated_arm(
@@ -59,49 +72,51 @@ def accelerated_arm(
         and index.attribute(one.attribute).bears_request
     ]
     gone = [one for one in seen.failures if (one.sample.pack or "") == pack]
-    fast = _arm(index, "accelerated", pack, here, gone)
-    between = _arm(index, "intermediate", pack, here, gone)
+    there = replace(seen, judged=tuple(here), failures=tuple(gone))
+    fast = _arm(index, "accelerated", pack, there)
+    between = _arm(index, "intermediate", pack, there)
     change = _change(fast, between, storage)
-    finished = bool(fast.conditions) and all(
-        _finished(index, name, pack, here, seen.statuses) for name in fast.conditions
-    )
     return AcceleratedArm(
         pack=pack,
         conditions=fast.conditions,
-        finished=finished,
+        finished=fast.finished,
         change=change,
-        words_moved=_words_moved(index, here) or bool(gone),
-        text=_text(fast, change, finished=finished),
+        words_moved=_words_moved(index, there),
+        text=_text(fast, between, change),
     )
 
 
-def _arm(
-    index: Index,
-    role: Role,
-    pack: str,
-    judged: Iterable[JudgedObservation],
-    failures: Iterable[Failure],
-) -> _Arm:
+def _arm(index: Index, role: Role, pack: str, seen: Seen) -> _Arm:
     samples = [
         one
         for one in index.record.samples.values()
         if (one.pack or "") == pack and role_of(index.record, one) == role
     ]
-    conditions = {one.condition or "" for one in samples}
-    seen = [one for one in judged if one.role == role]
-    ages = [one.age_months or 0.0 for one in seen if one.is_outside]
-    ages += [
-        one.age_days / DAYS_PER_MONTH
-        for one in failures
-        if role_of(index.record, one.sample) == role
-    ]
+    used = {one.condition or "" for one in samples}
+    conditions = tuple(name for name in index.protocol.conditions if name in used)
+    judged = [one for one in seen.judged if one.role == role]
+    outside = [one for one in judged if one.is_outside]
+    gone = [one for one in seen.failures if role_of(index.record, one.sample) == role]
+    ages = [one.age_months or 0.0 for one in outside]
+    ages += [one.age_days / DAYS_PER_MONTH for one in gone]
+    lost = {
+        (one.sample.batch, name)
+        for one in gone
+        for name in one.attributes
+        if index.attribute(name).bears_request
+    }
     return _Arm(
-        conditions=tuple(
-            name for name in index.protocol.conditions if name in conditions
-        ),
+        conditions=conditions,
         first_failure=min(ages, default=None),
-        passed=any(one.passes for one in seen),
+        failed=frozenset({*_whats(outside), *lost}),
+        passed=frozenset(_whats(one for one in judged if one.passes)),
+        finished=bool(conditions)
+        and all(_finished(index, name, pack, seen) for name in conditions),
     )
+
+
+def _whats(judged: Iterable[JudgedObservation]) -> Iterator[_What]:
+    return ((one.sample.batch, one.attribute) for one in judged)
 
 
 def _change(
@@ -110,23 +125,23 @@ def _change(
     if fast.first_failure is None:
         return "none"
     if storage == "refrigerated":
-        return (
-            "within 3 months" if fast.first_failure <= 3 else "between 3 and 6 months"
-        )
-    held = between.passed and between.first_failure is None
+        early = fast.first_failure <= _THREE_MONTHS
+        return "within 3 months" if early else "between 3 and 6 months"
+    held = (
+        between.finished
+        and between.first_failure is None
+        and fast.failed <= between.passed
+    )
     return "intermediate passed" if held else "intermediate failed"
 
 
-def _finished(
-    index: Index,
-    condition: str,
-    pack: str,
-    judged: Iterable[JudgedObservation],
-    statuses: Iterable[CheckStatus],
-) -> bool:
-    """Say whether all that was asked for was read at the last check of every batch."""
-    asked: dict[str, set[tuple[str, str]]] = {}
-    for status in statuses:
+def _finished(index: Index, condition: str, pack: str, seen: Seen) -> bool:
+    """Say whether the last check of every batch told of all that was asked for.
+
+    A reading that cannot be decided, or has no initial value, tells nothing.
+    """
+    asked: dict[str, set[_What]] = {}
+    for status in seen.statuses:
         sample, check = status.sample, status.planned.check
         here = sample.condition == condition and (sample.pack or "") == pack
         if not here or check == T0 or sample.twin_of:
@@ -138,35 +153,45 @@ def _finished(
     if not asked:
         return False
     last = max(asked, key=check_order)
-    read = {
-        (one.sample.batch, one.attribute)
-        for one in judged
-        if one.condition == condition and one.check == last and one.is_read
-    }
-    failed = {
-        (one.sample.batch, one.attribute)
-        for one in judged
-        if one.condition == condition and one.is_outside
-    }
-    return asked[last] <= read | failed
+    read = [one for one in seen.judged if one.condition == condition]
+    passed = _whats(one for one in read if one.check == last and one.passes)
+    failed = _whats(one for one in read if one.is_outside)
+    return asked[last] <= {*passed, *failed}
 
 
-def _words_moved(index: Index, judged: Iterable[JudgedObservation]) -> bool:
+def _words_moved(index: Index, seen: Seen) -> bool:
+    """Say whether a word moved, or a sample left as failed, where that counts."""
+    counted = {"long-term", "accelerated"}
     return any(
+        role_of(index.record, one.sample) in counted for one in seen.failures
+    ) or any(
         one.takes_part
-        and one.role in {"long-term", "accelerated"}
+        and one.role in counted
         and one.mark in {"changed, inside", "outside"}
         and index.attribute(one.attribute).kind != "measured"
-        for one in judged
+        for one in seen.judged
     )
 
 
-def _text(fast: _Arm, change: SignificantChange, *, finished: bool) -> str:
+def _text(fast: _Arm, between: _Arm, change: SignificantChange) -> str:
     if not fast.conditions:
         return "no accelerated condition in this pack"
     names = listed(fast.conditions)
     if change != "none":
-        return f"something that bears the request left its limit at {names} ({change})"
-    if not finished:
+        why = _why(between) if change == "intermediate failed" else change
+        return f"something that bears the request left its limit at {names} ({why})"
+    if not fast.finished:
         return f"{names} is not finished as the protocol defines it"
     return f"everything that bears the request held at {names} to its last check"
+
+
+def _why(between: _Arm) -> str:
+    """Say why an intermediate condition makes up for nothing."""
+    if not between.conditions:
+        return "no intermediate condition in this pack"
+    if between.first_failure is not None:
+        return "intermediate failed"
+    names = listed(between.conditions)
+    if not between.finished:
+        return f"{names} is not finished as the protocol defines it"
+    return f"what left it was not read at {names}"

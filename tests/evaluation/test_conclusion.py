@@ -232,8 +232,8 @@ CASES: dict[str, tuple[Case, str]] = {
         lambda: outside("T40:12w"),
         (
             "odour at 12w (T40, JAR, batch A) left the limit (JAR: something that "
-            "bears the request left its limit at T40 (intermediate failed)). It is "
-            "no proof"
+            "bears the request left its limit at T40 (no intermediate condition "
+            "in this pack)). It is no proof"
         ),
     ),
     "stress-and-accelerated-outside": (

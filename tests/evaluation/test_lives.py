@@ -81,7 +81,12 @@ def lives(
     made = Bench(
         [bulk(name) for name in batches]
         + [
-            sample(f"HDC-{place}-{name}", place, batch=name)
+            sample(
+                f"HDC-{place}-{name}",
+                place,
+                batch=name,
+                checks=using.conditions[place].checks,
+            )
             for place in where
             for name in batches
         ],
@@ -326,15 +331,110 @@ def test_a_failure_at_40_degrees_takes_all_extrapolation_away() -> None:
     assert found.request.outcome == "not supported"
 
 
-def test_an_intermediate_condition_that_holds_allows_half_as_much_again() -> None:
-    base = only(PH)
-    warm = Condition("T30", "intermediate", temperature=Decimal(30), checks=ROOM_CHECKS)
-    rule = replace(base, conditions={**base.conditions, "T30": warm})
+def warm(*attributes: Attribute) -> Protocol:
+    """Return the protocol with an intermediate condition at 30 °C."""
+    base = only(*attributes)
+    extra = Condition(
+        "T30", "intermediate", temperature=Decimal(30), checks=ROOM_CHECKS
+    )
+    return replace(base, conditions={**base.conditions, "T30": extra})
 
-    found = lives(rule, bad=("T40", "12w"), where=("ROOM", "T40", "T30"), asked=24)
+
+WARM = ("ROOM", "T40", "T30")
+
+
+def test_an_intermediate_condition_that_holds_allows_half_as_much_again() -> None:
+    found = lives(warm(PH), bad=("T40", "12w"), where=WARM, asked=24)
 
     assert found.packs[0].accelerated.change == "intermediate passed"
     assert caps(found) == {18.0}
+
+
+# ICH Q1E, appendix A: without significant change at the intermediate condition; a
+# condition that was not read to its end, or read for something else, shows none.
+@pytest.mark.parametrize(
+    "skip", [[("T30", "12M")], [("T30", check) for check in ROOM_CHECKS[1:]]]
+)
+def test_an_intermediate_condition_that_is_not_finished_allows_nothing(
+    skip: list[tuple[str, str]],
+) -> None:
+    found = lives(warm(PH), bad=("T40", "12w"), where=WARM, asked=24, skip=skip)
+
+    assert caps(found) == {12.0}
+    assert found.packs[0].accelerated.text == (
+        "something that bears the request left its limit at T40 (T30 is not finished "
+        "as the protocol defines it)"
+    )
+
+
+def test_an_intermediate_condition_without_what_failed_allows_nothing() -> None:
+    cool = replace(PH, conditions=("ROOM", "T40"))
+    made = Bench(
+        [bulk("A"), sample("HDC-ROOM-A", "ROOM"), sample("HDC-T40-A", "T40")]
+        + [sample("HDC-T30-A", "T30", checks=ROOM_CHECKS)],
+        protocol=warm(cool, ODOUR),
+        study=study("A", request=Request(24)),
+    )
+    _t0(made, made.protocol, "A", falling())
+    for place in WARM:
+        made.place(f"HDC-{place}-A", place)
+        for check, day in (HOT_DAYS if place == "T40" else ROOM_DAYS).items():
+            at, code = day.isoformat(), f"HDC-{place}-A"
+            made.read(code, "odour", check, "as control", done=at)
+            if place != "T30":
+                value = "4.9" if (place, check) == ("T40", "12w") else "5.4"
+                made.read(code, "pH", check, value, done=at)
+    found = made.evaluate("2026-01-20").shelf_life
+    assert found is not None
+
+    assert found.packs[0].accelerated.change == "intermediate failed"
+    assert found.packs[0].accelerated.text.endswith(
+        "(what left it was not read at T30)"
+    )
+    assert caps(found) == {12.0}
+
+
+def test_an_accelerated_reading_that_cannot_be_decided_finishes_nothing() -> None:
+    def above(batch: str, check: str, months: float) -> str:
+        return ">5.5" if check == "12w" else falling()(batch, check, months)
+
+    found = lives(value=above, asked=24)
+
+    assert not found.packs[0].accelerated.finished
+    assert caps(found) == {12.0}
+
+
+# Three calendar months have 92 days at the most; cut at 91.3 days, a failure at the
+# check of 3M would be told as one after it.
+@pytest.mark.parametrize(
+    ("checks", "change"),
+    [(("3M", "6M"), "within 3 months"), (("4M", "6M"), "between 3 and 6 months")],
+)
+def test_a_failure_at_the_check_of_3_months_is_one_within_them(
+    checks: tuple[str, str], change: str
+) -> None:
+    cold = Condition(
+        "ROOM", "long-term", temperature=Decimal(5), tolerance=Decimal(3),
+        checks=ROOM_CHECKS,
+    )  # fmt: skip
+    warmth = Condition("T25", "accelerated", temperature=Decimal(25), checks=checks)
+    rule = only(PH, conditions={"ROOM": cold, "T25": warmth})
+    jars = [
+        sample("HDC-C", "ROOM"),
+        sample("HDC-W", "T25", checks=checks),
+    ]
+    made = Bench([bulk(), *jars], protocol=rule)
+    made.read("BULK-A", "pH", "T0", "5.5", done="2025-05-30")
+    for code, place in (("HDC-C", "ROOM"), ("HDC-W", "T25")):
+        made.place(code, place, "2025-06-01")
+    made.read("HDC-C", "pH", "4w", "5.5", done="2025-06-29")
+    due = add_calendar_months(date(2025, 6, 1), int(checks[0][0]))
+    made.read("HDC-W", "pH", checks[0], "4.5", done=due.isoformat())
+    found = made.evaluate("2026-01-20").shelf_life
+    assert found is not None
+
+    assert (due - date(2025, 6, 1)).days in {92, 122}
+    assert found.packs[0].accelerated.change == change
 
 
 def test_a_failure_under_stress_never_enters_the_cap() -> None:
