@@ -52,6 +52,7 @@ def drift(
     condition: options.OnlyCondition = None,
     batch: options.OnlyBatch = None,
     figure: options.MayFigure = None,
+    font: options.Font = None,
     overwrite: options.Overwrite = False,
     as_of: options.AsOf = None,
     records: options.Records = options.USUAL_RECORDS,
@@ -73,7 +74,7 @@ def drift(
     evaluation = evaluating.evaluate(occasion(records), study, as_of=as_of)
     series = listings.chosen_series(evaluation, attribute, condition, batch)
     if figure:
-        drawing.draw_drift(evaluation, series, figure, overwrite=overwrite)
+        drawing.draw_drift(evaluation, series, figure, font=font, overwrite=overwrite)
         tell(f"{figure}: figure of drift")
     print_listing(listings.drift_listing(evaluation, series), form)
     outside = any(one.state == "outside" for one in series)
@@ -85,6 +86,7 @@ def shelf_life(
     *,
     study: options.StudyOrFolder,
     figure: options.MayFigure = None,
+    font: options.Font = None,
     overwrite: options.Overwrite = False,
     as_of: options.AsOf = None,
     records: options.Records = options.USUAL_RECORDS,
@@ -103,7 +105,7 @@ def shelf_life(
     """
     evaluation = evaluating.evaluate(occasion(records), study, as_of=as_of)
     if figure:
-        drawing.draw_shelf_life(evaluation, figure, overwrite=overwrite)
+        drawing.draw_shelf_life(evaluation, figure, font=font, overwrite=overwrite)
         tell(f"{figure}: figure of shelf life")
     print_listing(lives_listing(evaluation), form)
     findings = evaluation.shelf_life

@@ -152,8 +152,9 @@ def verify(
         typer.Option(
             "--against",
             metavar="ANCHOR",
-            help="SUBJECT/POSITION:DIGEST or NUMBER:SEAL as printed, or a report, "
-            "sheet, archive or backup; repeatable.",
+            help="SUBJECT/POSITION:DIGEST or NUMBER:SEAL as printed, or what carries "
+            "it: a report, sheet, figure, calendar, pack, archive or backup; "
+            "repeatable.",
         ),
     ] = None,
     rebuild: Annotated[

@@ -173,7 +173,9 @@ MayFigure = Annotated[
     typer.Option(
         "--figure",
         metavar="FILE",
-        help="Draw it as well: a .pdf, .png or .svg file, which must not exist.",
+        help="Draw it as well: a .pdf, .png or .svg file, which must not exist. "
+        "Letters of an SVG are outlines, so that words keep their places where the "
+        "font is not installed.",
     ),
 ]
 

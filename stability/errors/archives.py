@@ -137,8 +137,9 @@ class NoAnchorError(StabilityError):
 
     def __init__(self, path: object) -> None:
         super().__init__(
-            f"{path} carries no anchor. Give a report, workbook, archive or backup "
-            "made by this program, SUBJECT/POSITION:DIGEST or NUMBER:SEAL."
+            f"{path} carries no anchor. Give a report, sheet, figure, calendar, "
+            "workbook, pack, archive or backup made by this program, "
+            "SUBJECT/POSITION:DIGEST or NUMBER:SEAL."
         )
 
 

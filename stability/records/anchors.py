@@ -1,11 +1,14 @@
 """Anchors that earlier outputs carry, to verify a record against.
 
 Each output carries them in full: a PDF in its document information, a workbook among
-its properties, a pack in its list; an archive and a backup are their own anchors.
+its properties, a pack in its list, a calendar in a line for each study, an evaluation
+as JSON beside the study's name, text and drawn figures as words; an archive and a
+backup are their own anchors.
 """
 
 from __future__ import annotations
 
+import json
 import logging
 import re
 import zipfile
@@ -30,12 +33,21 @@ PDF_ANCHORS: Final = "/StabilityAnchors"
 #: Name of a workbook's own property; its value is `anchors_text`.
 WORKBOOK_ANCHORS: Final = "StabilityAnchors"
 
+#: Property of a calendar; its value is one anchor.
+CALENDAR_ANCHORS: Final = "X-STABILITY-RECORD"
+
 _SQLITE = b"SQLite format 3\0"
 _PROPERTIES = "docProps/custom.xml"
 _PROPERTY = re.compile(
     rf'name="{WORKBOOK_ANCHORS}"[^>]*>\s*<vt:lpwstr>([^<]*)</vt:lpwstr>'
 )
 _MOST_PROPERTIES = 1_000_000
+#: Where a record stood, as printed: in a text its line may be broken between words.
+_PRINTED = re.compile(
+    r"(?<![\w/])(\w[\w:-]*)/([1-9][0-9]*),\s+digest\s+([0-9a-f]{64})\b"
+)
+#: More than any text of ours holds [bytes].
+_MOST_TEXT = 500_000_000
 #: What the readers of other formats raise at files that are damaged.
 _BROKEN: Final = (
     ArithmeticError, AttributeError, EOFError, LookupError, OSError, RuntimeError,
@@ -70,8 +82,8 @@ def anchors_in(path: Path) -> tuple[Anchor, ...]:
     Parameters
     ----------
     path
-        An archive or its journal, a backup, a PDF report or sheet, a pack, or a
-        workbook.
+        An archive or its journal, a backup, a PDF report or sheet, a pack, a
+        workbook, a calendar, an evaluation as text or JSON, or a drawn figure.
 
     Raises
     ------
@@ -90,7 +102,7 @@ def anchors_in(path: Path) -> tuple[Anchor, ...]:
     elif begin.startswith(b"PK"):
         found = _parsed(path, _zipped_text(path))
     else:
-        found = ()
+        found = _parsed(path, _written_text(path, begin))
     if not found:
         raise NoAnchorError(path)
     return found
@@ -163,3 +175,42 @@ def _workbook_text(path: Path) -> str:
         text = file.read(_MOST_PROPERTIES).decode("utf-8", "replace")
     match = _PROPERTY.search(text)
     return match[1] if match else ""
+
+
+def _written_text(path: Path, begin: bytes) -> str:
+    """Return the anchors that a file of words, or an image with words in it, states."""
+    try:
+        if begin.startswith(b"\x89PNG"):
+            return _printed(_words_of_image(path))
+        with path.open("rb") as file:
+            text = file.read(_MOST_TEXT).decode("utf-8")
+        if begin.startswith(b"BEGIN:VCALENDAR"):
+            return _calendar_text(text)
+        return _evaluation_text(text) if begin.startswith(b"{") else _printed(text)
+    except (RecursionError, SyntaxError, *_BROKEN) as error:
+        raise NoAnchorError(path) from error
+
+
+def _calendar_text(text: str) -> str:
+    """Return the records of a calendar, whose long lines go on after a blank."""
+    lines = re.sub(r"\r?\n[ \t]", "", text).splitlines()
+    start = f"{CALENDAR_ANCHORS}:"
+    found = (one.removeprefix(start) for one in lines if one.startswith(start))
+    return " ".join(dict.fromkeys(found))
+
+
+def _evaluation_text(text: str) -> str:
+    record = json.loads(text)["record"]
+    return f"{record['subject']}/{record['position']}:{record['digest']}"
+
+
+def _printed(text: str) -> str:
+    found = (f"{one[1]}/{one[2]}:{one[3]}" for one in _PRINTED.finditer(text))
+    return " ".join(dict.fromkeys(found))
+
+
+def _words_of_image(path: Path) -> str:
+    from PIL import Image  # noqa: PLC0415  (only where an image is given)
+
+    with Image.open(path, formats=("PNG",)) as image:
+        return str(image.info.get("Description", ""))

@@ -8,7 +8,8 @@ assessment.
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import UTC, datetime, time
 from pathlib import Path
 from typing import Any
@@ -17,7 +18,7 @@ from matplotlib import rc_context
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
-from matplotlib.font_manager import weight_dict
+from matplotlib.font_manager import FontEntry, fontManager, weight_dict
 from matplotlib.text import Text
 from reportlab.platypus import Flowable
 
@@ -51,7 +52,12 @@ _TALLEST = 2**16 / _DOTS_PER_INCH * 72 - 100
 
 
 def write_figure(
-    evaluation: Evaluation, what: str, panels: Sequence[OutlookPanel], target: Path
+    evaluation: Evaluation,
+    what: str,
+    panels: Sequence[OutlookPanel],
+    target: Path,
+    *,
+    font: Path | None = None,
 ) -> None:
     """Write panels into a file of their own.
 
@@ -65,9 +71,13 @@ def write_figure(
         At least one.
     target
         The file; written whole or not at all.
+    font
+        TrueType font for characters that the report's own font lacks.
 
     Raises
     ------
+    StabilityError
+        If the font cannot be used.
     FigureEndingError
         If the name does not end as a PDF, PNG or SVG file does.
     FigureTooTallError
@@ -83,7 +93,36 @@ def write_figure(
     make = makers.get(target.suffix.lower())
     if make is None:
         raise FigureEndingError(target)
-    _put(target, make(evaluation, what, panels, load_fonts()))
+    fonts = load_fonts(font)
+    with _families(fonts, font):
+        content = make(evaluation, what, panels, fonts)
+    _put(target, content)
+
+
+@contextmanager
+def _families(fonts: ReportFonts, font: Path | None) -> Iterator[None]:
+    """Let the drawing library find the user's font, under a name of its own.
+
+    A file may call itself like any other; under that name it could take its place.
+    """
+    if font is None or fonts.fallback is None:
+        yield
+        return
+    known = fontManager.ttflist
+    file, name = str(font.resolve()), fonts.fallback.name
+    # It stands in for bold letters too: one file has one weight.
+    faces = [FontEntry(fname=file, name=name, weight=weight) for weight in (400, 700)]
+    known.extend(faces)
+    try:
+        yield
+    finally:
+        for face in faces:
+            known.remove(face)
+
+
+def _families_of(fonts: ReportFonts) -> list[str]:
+    """Return where characters are looked up: in our font, then in the user's."""
+    return ["DejaVu Sans", *([fonts.fallback.name] if fonts.fallback else [])]
 
 
 def _pdf(
@@ -148,7 +187,13 @@ def _svg(
     panels: Sequence[OutlookPanel],
     fonts: ReportFonts,
 ) -> bytes:
-    """Return an image whose letters are outlines: no reader needs the font."""
+    """Return an image whose letters are outlines.
+
+    Places of words are worked out from widths in our fonts; in another font, which a
+    reader without ours would take, words would lie on each other, and names written
+    from right to left would be turned round a second time. The words themselves stand
+    beside the outlines as comments.
+    """
     figure = _image(evaluation, what, panels, fonts)
     title, *more = _head(evaluation, what)
     said = {
@@ -191,6 +236,7 @@ def _image(
     for text in figure.findobj(Text):
         if isinstance(text, Text):
             text.set_text(_printable(text, fonts))
+            text.set_fontfamily(_families_of(fonts))
     return figure
 
 

@@ -19,6 +19,7 @@ def draw_drift(
     series: Sequence[MeasuredSeries],
     target: Path,
     *,
+    font: Path | None = None,
     overwrite: bool = False,
 ) -> None:
     """Draw series with lines, bands, limits and forecasts.
@@ -31,6 +32,8 @@ def draw_drift(
         Those of its measured series that are drawn.
     target
         The file; its ending says whether it is a PDF, PNG or SVG.
+    font
+        A TrueType font for scripts that the usual one does not have.
     overwrite
         Whether a file that stands there is replaced.
 
@@ -42,11 +45,15 @@ def draw_drift(
     from stability.report.outlook_drift import drift_panels
 
     panels = drift_panels(evaluation, series)
-    _draw(evaluation, "drift", panels, target, overwrite=overwrite)
+    _draw(evaluation, "drift", panels, target, font=font, overwrite=overwrite)
 
 
 def draw_shelf_life(
-    evaluation: Evaluation, target: Path, *, overwrite: bool = False
+    evaluation: Evaluation,
+    target: Path,
+    *,
+    font: Path | None = None,
+    overwrite: bool = False,
 ) -> None:
     """Draw the lines that bear the request, with bounds, limits and caps.
 
@@ -56,6 +63,8 @@ def draw_shelf_life(
         The evaluation.
     target
         The file; its ending says whether it is a PDF, PNG or SVG.
+    font
+        A TrueType font for scripts that the usual one does not have.
     overwrite
         Whether a file that stands there is replaced.
 
@@ -68,7 +77,7 @@ def draw_shelf_life(
 
     lives = evaluation.shelf_life.attributes if evaluation.shelf_life else ()
     panels = [one for life in lives for one in life_panels(evaluation, life)]
-    _draw(evaluation, "shelf life", panels, target, overwrite=overwrite)
+    _draw(evaluation, "shelf life", panels, target, font=font, overwrite=overwrite)
 
 
 def _draw(
@@ -77,6 +86,7 @@ def _draw(
     panels: Sequence[OutlookPanel],
     target: Path,
     *,
+    font: Path | None,
     overwrite: bool,
 ) -> None:
     from stability.report.figure_file import write_figure
@@ -85,4 +95,4 @@ def _draw(
         raise FigureExistsError(target)
     if not panels:
         raise FigureEmptyError(what)
-    write_figure(evaluation, what, panels, target)
+    write_figure(evaluation, what, panels, target, font=font)

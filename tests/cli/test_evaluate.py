@@ -128,6 +128,17 @@ def test_drift_is_drawn_beside_its_table(drifting: Workspace, ending: str) -> No
     assert (drifting.folder / f"d.{ending}").stat().st_size > 1000
 
 
+@pytest.mark.parametrize("verb", ["drift", "shelf-life"])
+def test_a_font_for_a_figure_is_looked_at_before_anything_is_drawn(
+    drifting: Workspace, verb: str
+) -> None:
+    ran = drifting.run(verb, "TRK", "--figure", "d.svg", "--font", "none.ttf")
+
+    assert ran.code == 2
+    assert len(ran.err.splitlines()) == 1
+    assert not (drifting.folder / "d.svg").exists()
+
+
 def test_a_figure_is_not_overwritten_unless_asked(drifting: Workspace) -> None:
     target = drifting.folder / "drift.svg"
     target.write_bytes(b"mine")

@@ -121,6 +121,46 @@ def test_a_removed_end_shows_against_what_was_printed(logged: Workspace) -> None
     assert logged.run("verify", "--against", printed).code == 1
 
 
+#: What writes each kind of output, and the file that it writes.
+OUTPUTS = {
+    "report": ("report", "TRK", "--out", "o.pdf"),
+    "text": ("report", "TRK", "--kind", "text", "--out", "o.txt"),
+    "json": ("report", "TRK", "--kind", "json", "--out", "o.json"),
+    "summary": ("report", "TRK", "--kind", "summary", "--out", "o.pdf"),
+    "plan record": ("report", "TRK", "--kind", "plan", "--out", "o.pdf"),
+    "pack": ("report", "TRK", "--kind", "pack", "--out", "o.zip"),
+    "labels": ("labels", "TRK", "--out", "o.pdf"),
+    "sheet": ("sheet", "TRK", "--on", "2026-04-02", "--out", "o.pdf"),
+    "workbook": ("sheet", "TRK", "--on", "2026-04-02", "--out", "o.xlsx"),
+    "calendar": ("calendar", "TRK", "--out", "o.ics"),
+    "figure as PDF": ("drift", "TRK", "--figure", "o.pdf"),
+    "figure as SVG": ("drift", "TRK", "--figure", "o.svg"),
+    "figure as PNG": ("drift", "TRK", "--figure", "o.png"),
+    "archive": ("export", "TRK", "--out", "o"),
+    "backup": ("backup", "--out", "o.db"),
+}
+
+
+@pytest.mark.parametrize("kind", OUTPUTS)
+def test_every_kind_of_output_proves_the_record_it_was_made_of(
+    logged: Workspace, kind: str
+) -> None:
+    made = logged.run(*OUTPUTS[kind])
+    file = next(one for one in OUTPUTS[kind] if one.startswith("o"))
+    logged.run("note", "TRK", "written after the output")
+
+    assert (logged.folder / file).exists(), made.err
+    assert logged.run("verify", "--against", file).code == 0
+
+    # The same study begun anew by someone else: no output of ours may fit it.
+    other = str(logged.folder / "other.db")
+    study = str(logged.folder / "study.toml")
+    rewritten = logged.run("start", study, "--person", "Bo", "--records", other)
+    assert rewritten.code == 0, rewritten.err
+    told = logged.run("verify", "--against", file, "--records", other)
+    assert told.code == 1, told.out
+
+
 @pytest.mark.parametrize("typed", ["TRK", "study:TRK/x:12", "none.pdf"])
 def test_what_is_no_anchor_is_refused(logged: Workspace, typed: str) -> None:
     assert logged.run("verify", "--against", typed).code == 2

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
@@ -16,6 +17,7 @@ from stability.errors.archives import AnchorFormError, NoAnchorError
 from stability.model.entry import Anchor, Draft, Head, WorkspaceHead
 from stability.records import journal
 from stability.records.anchors import (
+    CALENDAR_ANCHORS,
     PDF_ANCHORS,
     WORKBOOK_ANCHORS,
     anchors_from,
@@ -87,6 +89,45 @@ def test_a_workbook_carries_anchors_among_its_properties(tmp_path: Path) -> None
     assert anchors_in(tmp_path / "sheet.xlsx") == ANCHORS
 
 
+def words_bytes() -> bytes:
+    """Return a text that states anchors as people read them."""
+    return "\n".join(
+        f"record {one.subject}/{one.position}, digest\n {one.digest}. Fingerprint"
+        for one in ANCHORS
+        if isinstance(one, Head)
+    ).encode()
+
+
+def test_a_calendar_carries_an_anchor_for_each_study(tmp_path: Path) -> None:
+    long = f"{CALENDAR_ANCHORS}:{ANCHORS[1]}"
+    # RFC 5545, section 3.1: a long line goes on in the next after one blank.
+    lines = [
+        "BEGIN:VCALENDAR",
+        f"{CALENDAR_ANCHORS}:{ANCHORS[0]}",
+        "SUMMARY:study:XYZ/9:0123456789abcdef",
+        long[:70],
+        f" {long[70:]}",
+        f"{CALENDAR_ANCHORS}:{ANCHORS[0]}",
+        "END:VCALENDAR",
+    ]
+    (tmp_path / "checks.ics").write_text("\r\n".join(lines), newline="")
+
+    assert anchors_in(tmp_path / "checks.ics") == ANCHORS[:2]
+
+
+def test_words_carry_anchors_where_a_line_is_broken(tmp_path: Path) -> None:
+    (tmp_path / "report.txt").write_bytes(words_bytes())
+
+    assert anchors_in(tmp_path / "report.txt") == ANCHORS[:2]
+
+
+def test_an_evaluation_as_json_carries_its_anchor(tmp_path: Path) -> None:
+    record = {"subject": "study:HDC", "position": 12, "digest": "a" * 64}
+    (tmp_path / "study.json").write_text(json.dumps({"record": record}))
+
+    assert anchors_in(tmp_path / "study.json") == ANCHORS[:1]
+
+
 def test_an_anchor_may_be_typed() -> None:
     assert anchors_from(str(ANCHORS[0])) == (ANCHORS[0],)
 
@@ -115,6 +156,14 @@ def foreign_workbook(path: Path) -> None:
         lambda path: path.write_bytes(b"%PDF-1.7\nbroken"),
         lambda path: path.write_bytes(b"PK\x03\x04broken"),
         lambda path: path.write_text("words"),
+        lambda path: path.write_text("study:HDC/1, digest abc"),
+        lambda path: path.write_text("BEGIN:VCALENDAR\nEND:VCALENDAR"),
+        lambda path: path.write_text('{"record": 1}'),
+        lambda path: path.write_text("{"),
+        lambda path: path.write_text("[" * 100_000),
+        lambda path: path.write_text('{"record":' * 100_000),
+        lambda path: path.write_bytes(b"\xff\xfe\x00"),
+        lambda path: path.write_bytes(b"\x89PNG\r\n\x1a\nbroken"),
         lambda path: path.write_text(""),
     ],
 )

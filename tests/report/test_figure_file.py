@@ -6,11 +6,13 @@ import io
 import os
 import subprocess
 import sys
+import warnings
 from pathlib import Path
 
 import pdfplumber
 import pypdf
 import pytest
+from matplotlib.font_manager import fontManager
 from matplotlib.image import imread
 
 from stability.errors.reports import (
@@ -23,6 +25,7 @@ from stability.report.figure_file import ENDINGS, write_figure
 from stability.report.outlook_drift import drift_panels
 from stability.report.outlook_panels import OutlookPanel
 from tests.evaluation.builders import measured
+from tests.report.conftest import KANA, square_font
 from tests.report.outlooks import long_study
 from tests.report.printed import FOLDERS, evaluated
 
@@ -101,6 +104,44 @@ def test_letters_without_a_font_print_as_code_points(tmp_path: Path) -> None:
     write_figure(evaluation, "drift", panels, tmp_path / "drift.svg")
 
     assert "[U+591C]" in (tmp_path / "drift.svg").read_text(encoding="utf-8")
+
+
+def drawn_in(ending: str, tmp_path: Path, font: Path | None) -> bytes:
+    """Return the figure of a study whose first batch is named in Japanese."""
+    evaluation = long_study(["クリーム", "B"])
+    panels = drift_panels(evaluation, evaluation.measured)
+    target = tmp_path / f"{'plain' if font is None else 'named'}{ending}"
+    write_figure(evaluation, "drift", panels, target, font=font)
+    return target.read_bytes()
+
+
+@pytest.mark.parametrize("ending", ENDINGS)
+def test_a_font_that_is_named_draws_its_letters(
+    ending: str, tmp_path: Path, kana_file: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    known = list(fontManager.ttflist)
+
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")  # of a missing glyph, the library warns
+        named = drawn_in(ending, tmp_path, kana_file)
+
+    assert named != drawn_in(ending, tmp_path, None)
+    assert fontManager.ttflist == known
+    assert caplog.records == []
+    if ending == ".svg":
+        assert "<!-- クリーム" in named.decode()
+        assert "[U+30AF]" not in named.decode()
+    if ending == ".pdf":
+        with pdfplumber.open(io.BytesIO(named)) as document:
+            assert "クリーム" in document.pages[0].extract_text()
+
+
+def test_a_font_that_calls_itself_like_ours_takes_no_letter_of_it(
+    tmp_path: Path, kana_file: Path
+) -> None:
+    other = square_font(tmp_path / "other.ttf", f"{KANA}ageB", "DejaVu Sans")
+
+    assert drawn_in(".png", tmp_path, other) == drawn_in(".png", tmp_path, kana_file)
 
 
 def test_two_processes_write_the_same_bytes(tmp_path: Path) -> None:
