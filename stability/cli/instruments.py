@@ -1,4 +1,4 @@
-"""Commands of instruments: add, list, show, calibrate, check, invalidate."""
+"""Commands of instruments: register, calibrate, check, change rules, retire, list."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from stability.cli.listings_instruments import (
 )
 from stability.cli.output import print_listing, tell, tell_written
 from stability.cli.surroundings import occasion
-from stability.workflow import instruments
+from stability.workflow import instrument_changes, instruments
 
 #: Signs of a suffix, none of which is misread.
 _SIGNS = "23456789CDFGHJKMNPQRTVWXY"
@@ -52,6 +52,40 @@ Result = Annotated[
         "--result", metavar="passed|failed", help="Usually told by its numbers."
     ),
 ]
+ValidFor = Annotated[
+    str | None,
+    typer.Option(
+        "--valid-for",
+        metavar="AGE",
+        help="How long a calibration holds; usually 1d for a pH meter, "
+        "1M for a balance or viscometer, 1y for others.",
+    ),
+]
+GoodSlope = Annotated[
+    str | None,
+    typer.Option(
+        "--slope", metavar="RANGE", help="Good slope in %; usually '90 to 105'."
+    ),
+]
+GoodOffset = Annotated[
+    str | None,
+    typer.Option("--offset", metavar="MV", help="Good offset; usually 30 mV."),
+]
+GoodReread = Annotated[
+    str | None,
+    typer.Option(
+        "--reread", metavar="PH", help="A buffer read again; usually within 0.02."
+    ),
+]
+Tolerance = Annotated[
+    str | None,
+    typer.Option(
+        "--tolerance",
+        metavar="AMOUNT",
+        help="Of weights or standards; usually '0.1 %' for a balance, "
+        "'2 %' for a viscometer.",
+    ),
+]
 
 
 @group.command("add")
@@ -69,40 +103,11 @@ def add(
     what: Annotated[
         str, typer.Option("--what", metavar="TEXT", help="What it is, in words.")
     ] = "",
-    valid_for: Annotated[
-        str | None,
-        typer.Option(
-            "--valid-for",
-            metavar="AGE",
-            help="How long a calibration holds; usually 1d for a pH meter, "
-            "1M for a balance or viscometer, 1y for others.",
-        ),
-    ] = None,
-    slope: Annotated[
-        str | None,
-        typer.Option(
-            "--slope", metavar="RANGE", help="Good slope in %; usually '90 to 105'."
-        ),
-    ] = None,
-    offset: Annotated[
-        str | None,
-        typer.Option("--offset", metavar="MV", help="Good offset; usually 30 mV."),
-    ] = None,
-    reread: Annotated[
-        str | None,
-        typer.Option(
-            "--reread", metavar="PH", help="A buffer read again; usually within 0.02."
-        ),
-    ] = None,
-    tolerance: Annotated[
-        str | None,
-        typer.Option(
-            "--tolerance",
-            metavar="AMOUNT",
-            help="Of weights or standards; usually '0.1 %' for a balance, "
-            "'2 %' for a viscometer.",
-        ),
-    ] = None,
+    valid_for: ValidFor = None,
+    slope: GoodSlope = None,
+    offset: GoodOffset = None,
+    reread: GoodReread = None,
+    tolerance: Tolerance = None,
     suffix: Annotated[
         str | None,
         typer.Option("--suffix", metavar="XXXX", help="Four signs; usually drawn."),
@@ -259,6 +264,66 @@ def check(
     tell(*doubtful_lines(made.doubtful))
 
 
+@group.command("rules")
+def rules(
+    *,
+    name: Name,
+    valid_for: ValidFor = None,
+    slope: GoodSlope = None,
+    offset: GoodOffset = None,
+    reread: GoodReread = None,
+    tolerance: Tolerance = None,
+    since: Annotated[
+        str | None,
+        typer.Option(
+            "--from", metavar="DATE", help="First day, today or later; usually today."
+        ),
+    ] = None,
+    because: options.Because,
+    on: options.On = None,
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """Change the rules by which an instrument is judged, from a day on.
+
+    What you leave out stays as it was. Calibrations and readings of earlier days stay
+    judged by the rules of their day, so no day before today can be given.
+
+    Example:
+
+      stability instrument rules PH1 --slope "95 to 103" --because "new procedure"
+    """
+    written = instrument_changes.change_rules(
+        occasion(records, person), name, because=because, since=since,
+        valid_for=valid_for, slope=slope, offset=offset, reread=reread,
+        tolerance=tolerance, done=on,
+    )  # fmt: skip
+    tell_written((written,))
+
+
+@group.command("retire")
+def retire(
+    *,
+    name: Name,
+    because: options.Because,
+    on: options.On = None,
+    person: options.Person = None,
+    records: options.Records = options.USUAL_RECORDS,
+) -> None:
+    """Retire an instrument that was sold, broke or was given back.
+
+    Nothing is refused by it: a reading made with it on a later day is stored and
+    carries a caution. One that comes back is registered under another name, because
+    nobody here knows what happened to it meanwhile.
+
+    Example:
+
+      stability instrument retire VIS1 --on 2026-03-23 --because "loan returned"
+    """
+    at = occasion(records, person)
+    tell_written((instrument_changes.retire(at, name, because=because, done=on),))
+
+
 @group.command("invalidate")
 def invalidate(
     *,
@@ -272,14 +337,15 @@ def invalidate(
 ) -> None:
     """Set a calibration aside that was mistyped; it stays readable.
 
-    It then neither holds nor makes anything doubtful. That it failed is no cause.
+    It then neither holds nor makes anything doubtful. That it failed is no cause. A
+    retirement that was a slip is set aside in the same way.
 
     Example:
 
       stability instrument invalidate PH1/3 --because "typed 16 for 160 mV"
     """
     at = occasion(records, person)
-    tell_written((instruments.invalidate(at, entry, because=because, done=on),))
+    tell_written((instrument_changes.invalidate(at, entry, because=because, done=on),))
 
 
 def _drawn() -> str:

@@ -8,8 +8,13 @@ from typing import TYPE_CHECKING
 from stability.cli.output import Listing, Row, short_anchor
 from stability.cli.table import Column
 from stability.model.instrument import Calibrated
-from stability.model.instrument_checks import rule_words
-from stability.model.instrument_words import read_words, result_words
+from stability.model.instrument_checks import rules_words
+from stability.model.instrument_words import (
+    change_words,
+    read_words,
+    result_words,
+    retirement_words,
+)
 
 if TYPE_CHECKING:
     from stability.workflow.instruments import Doubtful, InstrumentLine
@@ -57,9 +62,9 @@ def instruments_listing(lines: Iterable[InstrumentLine]) -> Listing:
             "name": line.record.name,
             "kind": line.record.kind,
             "what": line.record.text,
-            "calibration": _STANDING[line.now.standing],
+            "calibration": _stands(line),
             **_last(line.now),
-            "valid_for": str(line.record.valid_for),
+            "valid_for": str(line.now.valid_for),
             "anchor": str(line.record.head),
         }
         for line in lines
@@ -107,10 +112,29 @@ def instrument_listing(line: InstrumentLine) -> Listing:
             "instrument": record.code,
             "kind": record.kind,
             "what": record.text,
-            "calibration": _STANDING[line.now.standing],
+            "calibration": _stands(line),
         },
-        notes=(rule_words(record), f"record: {short_anchor(str(record.head))}"),
+        notes=(*_told(line), f"record: {short_anchor(str(record.head))}"),
     )
+
+
+def _stands(line: InstrumentLine) -> str:
+    """Return how it stands; one that left is retired, whatever was calibrated."""
+    left = line.record.retired
+    return f"retired {left.done.day}" if left else _STANDING[line.now.standing]
+
+
+def _told(line: InstrumentLine) -> Iterator[str]:
+    """Yield the rules, their changes, and that it was retired."""
+    record = line.record
+    yield rules_words(record.rules)
+    for change in record.changes:
+        yield (
+            f"{record.name}/{change.position} rules {change_words(change)} "
+            f"({change.person}, {change.done.day})"
+        )
+    for left in record.retirements:
+        yield f"{record.name}/{left.position} retired {retirement_words(left)}"
 
 
 def doubtful_lines(doubtful: Iterable[Doubtful]) -> Iterator[str]:

@@ -38,11 +38,21 @@ class UnknownInstrumentError(StabilityError):
 
 
 class InstrumentRulesError(StabilityError):
-    """Rules that an instrument cannot be registered with; all of them at once."""
+    """Rules that an instrument cannot have; all that is wrong with them at once."""
 
-    def __init__(self, name: str, faults: Sequence[str]) -> None:
+    def __init__(self, name: str, outcome: str, faults: Sequence[str]) -> None:
         self.faults = tuple(faults)
-        super().__init__(f"{name} was not registered: {'; '.join(self.faults)}.")
+        super().__init__(f"{name} {outcome}: {'; '.join(self.faults)}.")
+
+
+class InstrumentRetiredError(StabilityError):
+    """An instrument that was retired is retired again."""
+
+    def __init__(self, name: str, day: str, reference: str) -> None:
+        super().__init__(
+            f"{name} was retired on {day} already. If that was a slip, set it aside "
+            f"first: 'stability instrument invalidate {reference} --because REASON'."
+        )
 
 
 class CalibrationError(StabilityError):
@@ -56,12 +66,12 @@ class CalibrationError(StabilityError):
 
 
 class InstrumentReferenceError(StabilityError):
-    """A reference that leads to no calibration that stands."""
+    """A reference that leads to nothing of an instrument that can be set aside."""
 
     def __init__(self, typed: str, reason: str) -> None:
         super().__init__(
-            f"{typed}: {reason}. 'stability instrument show' lists the calibrations "
-            "with their numbers."
+            f"{typed}: {reason}. 'stability instrument show' lists what is on record "
+            "with its numbers."
         )
 
 

@@ -14,18 +14,16 @@ from stability.evaluation.instrument_findings import Instruments, InstrumentUse
 from stability.evaluation.phrases import count_text, listed
 from stability.evaluation.readings import JudgedObservation, Remark
 from stability.model.attribute import Attribute
-from stability.model.instrument import (
-    Calibrated,
-    Calibration,
-    InstrumentRecord,
-)
-from stability.model.instrument_words import doubt_words, lack_words
+from stability.model.calibration import Calibration
+from stability.model.instrument import Calibrated, InstrumentRecord
+from stability.model.instrument_words import doubt_words, lack_words, retired_words
 from stability.model.observation import Observation
 from stability.model.ph_electrode import brackets
 from stability.model.surroundings import INSTRUMENT, Surroundings
 
 #: Codes of the remarks that are made here.
 LACKING, DOUBTFUL, CHANGED = "calibration", "doubtful", "recorded setting"
+RETIRED = "retired instrument"
 
 
 def with_calibrations(
@@ -97,12 +95,15 @@ def instruments_of(index: Index, judged: Sequence[JudgedObservation]) -> Instrum
 def lacking_groups(
     judged: Iterable[JudgedObservation],
 ) -> Iterator[tuple[list[JudgedObservation], Remark]]:
-    """Yield observations that lack a calibration in the same way, with the remark."""
+    """Yield observations that lack a calibration in the same way, with the remark.
+
+    Those made with an instrument that had been retired are among them.
+    """
     groups: dict[tuple[str, str], list[JudgedObservation]] = {}
     told: dict[tuple[str, str], Remark] = {}
     for one in judged:
         for remark in one.remarks:
-            if remark.code == LACKING and one.observation.stands:
+            if remark.code in {LACKING, RETIRED} and one.observation.stands:
                 key = (one.attribute, remark.text)
                 groups.setdefault(key, []).append(one)
                 told[key] = remark
@@ -127,6 +128,8 @@ def _remarks(
     at = instrument.at(seen.done)
     if doubt := doubt_words(instrument, at):
         yield Remark(DOUBTFUL, "deviation", doubt)
+    if left := retired_words(instrument, at):
+        yield Remark(RETIRED, "remark", left)
     if lack := lack_words(instrument, at):
         yield Remark(LACKING, "remark", lack)
     elif at.last is not None and _beyond(seen, attribute, at.last):
@@ -189,6 +192,8 @@ class _Use:
     lacking: list[int] = field(default_factory=list)
     #: Positions of observations that are doubtful.
     doubtful: list[int] = field(default_factory=list)
+    #: Positions of observations made after it was retired.
+    retired: list[int] = field(default_factory=list)
 
     def take(self, one: JudgedObservation, at: Calibrated) -> None:
         """Take in an observation that stands."""
@@ -201,6 +206,8 @@ class _Use:
             self.lacking.append(one.position)
         if at.failed is not None:
             self.doubtful.append(one.position)
+        if at.retired is not None:
+            self.retired.append(one.position)
 
     def finding(self) -> InstrumentUse:
         """Return what was gathered."""
@@ -215,6 +222,8 @@ class _Use:
             parts.append(f"{len(self.doubtful)} doubtful, not corrected")
         if self.lacking:
             parts.append(f"{len(self.lacking)} without a valid calibration")
+        if self.retired:
+            parts.append(f"{len(self.retired)} after it was retired")
         good = "" if len(parts) > 1 else ", all with a valid calibration"
         return InstrumentUse(
             instrument=self.instrument,
@@ -223,5 +232,6 @@ class _Use:
             calibrations=tuple(made),
             lacking=tuple(self.lacking),
             doubtful=tuple(self.doubtful),
+            retired=tuple(self.retired),
             text=f"{', '.join(parts)}{good}.",
         )

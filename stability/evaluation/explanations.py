@@ -15,6 +15,8 @@ from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import Comparison
 from stability.model.surroundings import INSTRUMENT
 
+#: Remarks that say that a calibration did not hold, or no more.
+_DOUBTS = {"calibration", "doubtful", "retired instrument"}
 #: (sample, check) of a reading.
 At = tuple[str, str | None]
 #: (attribute, sample, check) of a reading.
@@ -96,7 +98,7 @@ def _controls(beside: Beside, seen: JudgedObservation) -> Iterator[str]:
 def _instrument(seen: JudgedObservation) -> Iterator[str]:
     """Say that a calibration held; where it did not, a remark says so."""
     stated = seen.observation.settings.get(INSTRUMENT)
-    doubts = {"calibration", "doubtful"} & {one.code for one in seen.remarks}
+    doubts = _DOUBTS & {one.code for one in seen.remarks}
     if stated is not None and not doubts:
         yield f"calibration of {stated}: held"
 

@@ -71,6 +71,7 @@ RecordKind = Literal[
     "deviation",
     "doubtful",
     "not calibrated",
+    "retired instrument",
     "cycle",
     "excursion",
     "stopped",

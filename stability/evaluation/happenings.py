@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Protocol
 
-from stability.evaluation.calibrations import DOUBTFUL, lacking_groups
+from stability.evaluation.calibrations import DOUBTFUL, RETIRED, lacking_groups
 from stability.evaluation.failures import Seen
 from stability.evaluation.findings import RecordKind, RecordRemark, RecordRemarks
 from stability.evaluation.follow_up_findings import FollowUp
@@ -36,6 +36,7 @@ KINDS: tuple[RecordKind, ...] = (
     "swapped",
     "doubtful",
     "not calibrated",
+    "retired instrument",
     "deviation",
     "late",
     "early",
@@ -141,7 +142,10 @@ def _of_calibrations(judged: Iterable[JudgedObservation]) -> Iterator[RecordRema
     """Yield what lacks a valid calibration, once for all that lacks the same."""
     for ones, remark in lacking_groups(judged):
         first = ones[0].observation
-        told = _reading(first, "not calibrated", remark.weight, remark.text)
+        kind: RecordKind = (
+            "retired instrument" if remark.code == RETIRED else "not calibrated"
+        )
+        told = _reading(first, kind, remark.weight, remark.text)
         if len(ones) > 1:
             entries = listed([str(one.position) for one in ones])
             text = f"{remark.text}: {len(ones)} observations, entries {entries}"

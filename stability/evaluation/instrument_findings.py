@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from stability.model.instrument import Calibration, InstrumentRecord
+from stability.model.calibration import Calibration
+from stability.model.instrument import InstrumentRecord
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,6 +24,8 @@ class InstrumentUse:
     lacking: tuple[int, ...]
     #: Positions of observations that a failed calibration makes doubtful.
     doubtful: tuple[int, ...]
+    #: Positions of observations made after it was retired.
+    retired: tuple[int, ...]
     #: How many, in words.
     text: str
 

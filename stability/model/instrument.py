@@ -3,96 +3,41 @@
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
-from decimal import Decimal
-from typing import Any, Final, Literal
-from zoneinfo import ZoneInfo
+from datetime import date
+from typing import Final, Literal
 
-from stability.model.age import Age, parse_age
+from stability.model.age import Age
+from stability.model.calibration import (
+    Calibration,
+    calibration_of,
+    done_of,
+    order_of,
+    set_aside_by,
+)
 from stability.model.content import INVALIDATED
 from stability.model.entry import Entry, Head
-from stability.model.instrument_content import CALIBRATED, REGISTERED, How
-from stability.model.limit import Band
-from stability.model.moment import Moment, moment_at, parse_moment, parse_utc
-from stability.model.observation import Invalidation
+from stability.model.instrument_content import CALIBRATED, REGISTERED, RETIRED, RULES
+from stability.model.instrument_rules import (
+    CalibrationRules,
+    InstrumentRetirement,
+    RulesChange,
+    retirement_of,
+    rules_change_of,
+    rules_of,
+)
+from stability.model.moment import Moment
 
 #: What every subject of an instrument begins with.
 SUBJECT: Final = "instrument:"
 PH_METER: Final = "pH meter"
 BALANCE: Final = "balance"
 VISCOMETER: Final = "viscometer"
-_UTC: Final = ZoneInfo("UTC")
 
 #: How an instrument stood when something was read: calibrated within its time, beyond
 #: it, never, or after a calibration that failed.
 Standing = Literal["valid", "lapsed", "never", "failed"]
-
-
-@dataclass(frozen=True, slots=True)
-class Acceptance:
-    """When a calibration of an instrument is good."""
-
-    #: Slope of an electrode as a share of the ideal one [%]; None where it has none.
-    slope: Band | None = None
-    #: Farthest from 0 that the potential at pH 7 may lie [mV]; None where it has none.
-    offset: Decimal | None = None
-    #: How far a buffer that is read again may lie from its value [pH]; None as above.
-    reread: Decimal | None = None
-    #: How far a weight or standard may lie from its value [`tolerance_unit`]; None
-    #: where nothing was fixed.
-    tolerance: Decimal | None = None
-    #: "%" of the value, or the unit of the readings; None where nothing was fixed.
-    tolerance_unit: str | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Calibration:
-    """One calibration or check of an instrument, as it was told."""
-
-    #: Position of its entry in the instrument's chain.
-    position: int
-    #: When it was made.
-    done: Moment
-    #: When it was stored (UTC).
-    entered: datetime
-    #: Who made it.
-    person: str
-    #: How it was made.
-    how: How
-    #: Whether it was good.
-    passed: bool
-    #: Why it was not; empty where it was.
-    faults: tuple[str, ...]
-    #: pH of each buffer and the potential in it, as typed [pH, mV].
-    buffers: tuple[tuple[str, str], ...]
-    #: Temperature of the buffers, as typed [°C]; None where none was stated.
-    temperature: str | None
-    #: Slope as a share of the ideal one [%]; None where there is none.
-    slope_percent: str | None
-    #: Potential at pH 7 [mV]; None where there is none.
-    offset_mv: str | None
-    #: A buffer read again: its pH, and what the meter showed [pH]; None where none was.
-    reread: tuple[str, str] | None
-    #: Value of each weight or standard and what was read, as typed [`unit`].
-    standards: tuple[tuple[str, str], ...]
-    #: Unit of the standards; None where there are none.
-    unit: str | None
-    #: In the person's own words; None where nothing was said.
-    because: str | None
-    #: Why it was set aside; None while it stands.
-    invalidated: Invalidation | None = None
-
-    @property
-    def result(self) -> Literal["passed", "failed"]:
-        """Return how it ended."""
-        return "passed" if self.passed else "failed"
-
-    @property
-    def range_ph(self) -> tuple[Decimal, ...]:
-        """Return the pH of its buffers [pH]; empty where none are known."""
-        return tuple(Decimal(ph) for ph, _ in self.buffers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +53,10 @@ class Calibrated:
     #: The failed calibration that makes a reading of then doubtful; None where none
     #: does.
     failed: Calibration | None
+    #: How long a calibration held by the rules of then.
+    valid_for: Age
+    #: That it had left before; None where it had not.
+    retired: InstrumentRetirement | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,12 +71,8 @@ class InstrumentRecord:
     kind: str
     #: What it is, in words.
     text: str
-    #: How long a calibration holds.
-    valid_for: Age
-    #: When a calibration is good.
-    acceptance: Acceptance
-    #: Rules that nobody stated, so that usual ones hold.
-    usual: tuple[str, ...]
+    #: The rules with which it was registered.
+    rules: CalibrationRules
     #: When it was registered.
     registered: Moment
     #: Who registered it.
@@ -136,6 +81,10 @@ class InstrumentRecord:
     head: Head
     #: Every calibration, those set aside among them.
     calibrations: tuple[Calibration, ...] = ()
+    #: Every change of its rules, in the order of the entries.
+    changes: tuple[RulesChange, ...] = ()
+    #: Every retirement, those set aside among them.
+    retirements: tuple[InstrumentRetirement, ...] = ()
     #: Those that were not set aside, in the order of making; worked out once, because
     #: every reading asks for them.
     _made: tuple[Calibration, ...] = field(init=False, repr=False, compare=False)
@@ -147,7 +96,7 @@ class InstrumentRecord:
     def __post_init__(self) -> None:
         """Look up what counts once for all readings."""
         kept = [one for one in self.calibrations if one.invalidated is None]
-        made = tuple(sorted(kept, key=_order))
+        made = tuple(sorted(kept, key=order_of))
         good: list[Calibration | None] = [None]
         for one in made:
             good.append(one if one.passed else good[-1])
@@ -159,6 +108,18 @@ class InstrumentRecord:
     def code(self) -> str:
         """Return its whole name, such as PH1-9XR2."""
         return self.subject.removeprefix(SUBJECT)
+
+    @property
+    def retired(self) -> InstrumentRetirement | None:
+        """Return how it left; None while it is in use."""
+        kept = [one for one in self.retirements if one.invalidated is None]
+        return kept[-1] if kept else None
+
+    def rules_on(self, day: date) -> CalibrationRules:
+        """Return the rules that hold on a day: of changes of one day the last."""
+        since = [one for one in self.changes if one.since <= day]
+        newest = max(since, key=lambda one: (one.since, one.position), default=None)
+        return self.rules if newest is None else newest.rules
 
     def standing(self) -> tuple[Calibration, ...]:
         """Return the calibrations that were not set aside, in the order of making."""
@@ -193,7 +154,13 @@ class InstrumentRecord:
             last=last,
             last_good=self._good[before],
             failed=failed,
+            valid_for=self.rules_on(done.day).valid_for,
+            retired=self._retired_before(done),
         )
+
+    def _retired_before(self, done: Moment) -> InstrumentRetirement | None:
+        left = self.retired
+        return left if left is not None and left.done < done else None
 
     def _standing(self, last: Calibration | None, done: Moment) -> Standing:
         if last is None:
@@ -205,14 +172,25 @@ class InstrumentRecord:
     def holds(self, calibration: Calibration, done: Moment) -> bool:
         """Say whether a calibration still holds at a moment after it.
 
-        `1d` is the day of the calibration, `1M` up to the day before that of the next
-        month. Hours count by the clock where both times are known.
+        By the rules of that moment. `1d` is the day of the calibration, `1M` up to the
+        day before that of the next month. Hours count by the clock where both times
+        are known.
         """
         made = calibration.done
-        if self.valid_for.unit == "h" and made.time and done.time:
+        valid_for = self.rules_on(done.day).valid_for
+        if valid_for.unit == "h" and made.time and done.time:
             hours = (done.time - made.time).total_seconds() / 3600
-            return hours <= self.valid_for.count
-        return done.day < self.valid_for.after(made.day)
+            return hours <= valid_for.count
+        return done.day < valid_for.after(made.day)
+
+
+_Told = Calibration | RulesChange | InstrumentRetirement
+#: Kind of an entry -> what it tells.
+_READ: Final[Mapping[str, Callable[[Entry], _Told]]] = {
+    CALIBRATED: calibration_of,
+    RULES: rules_change_of,
+    RETIRED: retirement_of,
+}
 
 
 def fold_instrument(entries: Sequence[Entry]) -> InstrumentRecord:
@@ -230,83 +208,44 @@ def fold_instrument(entries: Sequence[Entry]) -> InstrumentRecord:
     """
     if not entries or entries[0].kind != REGISTERED:
         raise ValueError("an instrument begins with its registration")
-    made: dict[int, Calibration] = {}
+    told: dict[int, _Told] = {}
     for entry in entries[1:]:
-        if entry.kind == CALIBRATED:
-            made[entry.position] = _calibration(entry)
+        if entry.kind in _READ:
+            told[entry.position] = _READ[entry.kind](entry)
         elif entry.kind == INVALIDATED:
             place = entry.content["refers_to"]
-            made[place] = replace(made[place], invalidated=_invalidation(entry))
+            told[place] = _without(told[place], entry)
         else:
             raise ValueError(f"entry {entry.position} is of unknown kind {entry.kind}")
     last = entries[-1]
     head = Head(last.subject, last.position, last.digest)
-    return replace(_registered(entries[0], head), calibrations=tuple(made.values()))
+    every = tuple(told.values())
+    return replace(
+        _registered(entries[0], head),
+        calibrations=tuple(one for one in every if isinstance(one, Calibration)),
+        changes=tuple(one for one in every if isinstance(one, RulesChange)),
+        retirements=tuple(
+            one for one in every if isinstance(one, InstrumentRetirement)
+        ),
+    )
+
+
+def _without(told: _Told, entry: Entry) -> _Told:
+    """Return what was told as set aside; changed rules are changed again instead."""
+    if not isinstance(told, RulesChange):
+        return replace(told, invalidated=set_aside_by(entry))
+    raise ValueError(f"entry {entry.position} sets rules aside")
 
 
 def _registered(entry: Entry, head: Head) -> InstrumentRecord:
     held = entry.content
-    slope = Band(_number(held["slope_lowest"]), _number(held["slope_highest"]))
     return InstrumentRecord(
         subject=entry.subject,
         name=held["name"],
         kind=held["kind"],
         text=held["text"],
-        valid_for=parse_age(held["valid_for"]) or Age(1, "d"),
-        acceptance=Acceptance(
-            slope=None if slope == Band(None, None) else slope,
-            offset=_number(held["offset"]),
-            reread=_number(held["reread"]),
-            tolerance=_number(held["tolerance"]),
-            tolerance_unit=held["tolerance_unit"],
-        ),
-        usual=tuple(held["usual"]),
-        registered=_done(entry),
+        rules=rules_of(held),
+        registered=done_of(entry),
         person=entry.person,
         head=head,
     )
-
-
-def _calibration(entry: Entry) -> Calibration:
-    held = entry.content
-    return Calibration(
-        position=entry.position,
-        done=_done(entry),
-        entered=parse_utc(entry.entered),
-        person=entry.person,
-        how=held["how"],
-        passed=held["result"] == "passed",
-        faults=tuple(held["faults"]),
-        buffers=tuple((one["ph"], one["mv"]) for one in held["buffers"]),
-        temperature=held["temperature"],
-        slope_percent=held["slope_percent"],
-        offset_mv=held["offset_mv"],
-        reread=None if held["reread"] is None else _pair(held["reread"]),
-        standards=tuple(map(_pair, held["standards"])),
-        unit=held["unit"],
-        because=held["because"],
-    )
-
-
-def _invalidation(entry: Entry) -> Invalidation:
-    because = entry.content["because"]
-    return Invalidation(entry.position, because, entry.person, _done(entry))
-
-
-def _pair(held: Mapping[str, Any]) -> tuple[str, str]:
-    return held["expected"], held["read"]
-
-
-def _number(text: str | None) -> Decimal | None:
-    return None if text is None else Decimal(text)
-
-
-def _done(entry: Entry) -> Moment:
-    done = parse_moment(entry.done, _UTC)
-    return done or moment_at(parse_utc(entry.entered), _UTC)
-
-
-def _order(one: Calibration) -> tuple[date, float, int]:
-    """Return when it was made; known only to the day, it comes first on that day."""
-    time = one.done.time
-    return one.done.day, 0.0 if time is None else time.timestamp(), one.position

@@ -13,13 +13,8 @@ from itertools import pairwise
 from typing import Final
 
 from stability.model.age import Age
-from stability.model.instrument import (
-    BALANCE,
-    PH_METER,
-    VISCOMETER,
-    Acceptance,
-    InstrumentRecord,
-)
+from stability.model.instrument import BALANCE, PH_METER, VISCOMETER
+from stability.model.instrument_rules import Acceptance, CalibrationRules
 from stability.model.limit import Band
 from stability.model.ph_electrode import (
     REREAD,
@@ -141,13 +136,10 @@ def check_standards(
     return Checked(faults=tuple(_standard_faults(standards, unit, rules)))
 
 
-def rule_words(instrument: InstrumentRecord) -> str:
-    """Return an instrument's rules in words, with where usual ones come from."""
-    rules = instrument.acceptance
-    usual = set(instrument.usual)
-    parts = [
-        f"a calibration holds for {instrument.valid_for}{_usual('valid_for', usual)}"
-    ]
+def rules_words(held: CalibrationRules) -> str:
+    """Return rules in words, with where usual ones come from."""
+    rules, usual = held.acceptance, set(held.usual)
+    parts = [f"a calibration holds for {held.valid_for}{_usual('valid_for', usual)}"]
     if rules.slope is not None:
         said = f"slope {rules.slope.lowest} to {rules.slope.highest} %"
         parts.append(said + _usual("slope", usual))

@@ -16,12 +16,17 @@ from stability.model.content import INVALIDATED, Content
 if TYPE_CHECKING:
     from decimal import Decimal
 
+    from stability.model.instrument_rules import CalibrationRules
     from stability.model.limit import Band
 
 REGISTERED: Final = "instrument-registered/1"
 CALIBRATED: Final = "calibrated/1"
+RULES: Final = "instrument-rules/1"
+RETIRED: Final = "instrument-retired/1"
 #: Kinds of entries of an instrument that this version reads.
-INSTRUMENT_KINDS: Final = frozenset({REGISTERED, CALIBRATED, INVALIDATED})
+INSTRUMENT_KINDS: Final = frozenset(
+    {REGISTERED, CALIBRATED, RULES, RETIRED, INVALIDATED}
+)
 
 #: How a calibration was made: in buffers, as the slope that a meter showed, with
 #: weights or standards, or told by somebody without numbers.
@@ -55,6 +60,24 @@ def registered(
         "tolerance_unit": tolerance_unit,
         "usual": list(usual),
     }
+
+
+def rules_changed(rules: CalibrationRules, since: str, because: str) -> Content:
+    """Build changed rules: all that hold from a day on, and why."""
+    good = rules.acceptance
+    held = registered(
+        "", "", "", str(rules.valid_for),
+        slope=good.slope, offset=good.offset, reread=good.reread,
+        tolerance=good.tolerance, tolerance_unit=good.tolerance_unit,
+        usual=rules.usual,
+    )  # fmt: skip
+    kept = {key: held[key] for key in held.keys() - {"name", "kind", "text"}}
+    return {**kept, "since": since, "because": because}
+
+
+def retired(because: str) -> Content:
+    """Build a retirement: why an instrument left."""
+    return {"because": because}
 
 
 def calibrated(

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
-from stability.model.instrument import Calibrated, Calibration, InstrumentRecord
+from stability.model.calibration import Calibration
+from stability.model.instrument import Calibrated, InstrumentRecord
+from stability.model.instrument_checks import rules_words
+from stability.model.instrument_rules import InstrumentRetirement, RulesChange
 
 
 def calibration_words(one: Calibration) -> str:
@@ -51,8 +54,7 @@ def lack_words(instrument: InstrumentRecord, at: Calibrated) -> str:
     if at.standing == "failed":
         return f"no valid calibration of {name} on that day (failed {day})"
     return (
-        f"no valid calibration of {name} on that day "
-        f"(last {day}, valid {instrument.valid_for})"
+        f"no valid calibration of {name} on that day (last {day}, valid {at.valid_for})"
     )
 
 
@@ -70,3 +72,24 @@ def doubt_words(instrument: InstrumentRecord, at: Calibrated) -> str:
         f"{failed}; readings since the last good one on {at.last_good.done.day} are "
         "doubtful, not corrected"
     )
+
+
+def retired_words(instrument: InstrumentRecord, at: Calibrated) -> str:
+    """Return that it had left before something was read with it; "" where not."""
+    if at.retired is None:
+        return ""
+    return (
+        f"{instrument.name} was retired on {at.retired.done.day}, before this reading "
+        f"({at.retired.because})"
+    )
+
+
+def retirement_words(one: InstrumentRetirement) -> str:
+    """Return a retirement: `2026-03-23, by Ana: loan returned`."""
+    aside = f"; set aside: {one.invalidated.because}" if one.invalidated else ""
+    return f"{one.done.for_people()}, by {one.person}: {one.because}{aside}"
+
+
+def change_words(one: RulesChange) -> str:
+    """Return changed rules: from when, which, and why."""
+    return f"from {one.since}: {rules_words(one.rules)}; because {one.because}"

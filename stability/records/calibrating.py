@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from itertools import combinations
 from typing import Final, Literal
@@ -23,6 +24,7 @@ from stability.model.instrument_checks import (
     check_standards,
 )
 from stability.model.instrument_content import How
+from stability.model.instrument_rules import Acceptance
 from stability.model.number import Number, parse_number
 from stability.model.ph_electrode import (
     HIGHEST_TEMPERATURE,
@@ -80,22 +82,24 @@ class Told:
     remarks: tuple[str, ...] = ()
 
 
-def calibration(instrument: InstrumentRecord, wish: CalibrationWish) -> Told:
+def calibration(instrument: InstrumentRecord, wish: CalibrationWish, day: date) -> Told:
     """Return the content of a calibration or check.
 
     Parameters
     ----------
     instrument
-        Whose rules decide.
+        What was calibrated.
     wish
         As typed.
+    day
+        On which it was made; the rules of that day decide.
 
     Raises
     ------
     CalibrationError
         With everything that is wrong with it.
     """
-    typed = _Typed(instrument, wish)
+    typed = _Typed(instrument, wish, instrument.rules_on(day).acceptance)
     how = typed.how()
     checked = Checked() if typed.faults else typed.checked(how)
     passed = typed.passed(how, checked)
@@ -124,8 +128,11 @@ def _texts(pair: tuple[Number, Number]) -> tuple[str, str]:
 class _Typed:
     """What was typed of one calibration, read with every fault kept."""
 
-    def __init__(self, instrument: InstrumentRecord, wish: CalibrationWish) -> None:
+    def __init__(
+        self, instrument: InstrumentRecord, wish: CalibrationWish, rules: Acceptance
+    ) -> None:
         self.instrument = instrument
+        self.rules = rules
         self.wish = wish
         self.faults: list[str] = []
         self.buffers = self._pairs(wish.buffers, "buffer", "7.00=-15")
@@ -163,7 +170,7 @@ class _Typed:
 
     def checked(self, how: How) -> Checked:
         """Hold the numbers against the rules of the instrument."""
-        rules = self.instrument.acceptance
+        rules = self.rules
         again = self.reread and (self.reread[0].value, self.reread[1].value)
         if how == "buffers" and self.temperature is not None:
             return check_buffers(self._readings(), self.temperature.value, rules, again)
@@ -182,7 +189,7 @@ class _Typed:
             )
         if how == "stated":
             self._check_stated(result)
-        elif how == "standards" and self.instrument.acceptance.tolerance is None:
+        elif how == "standards" and self.rules.tolerance is None:
             if result is None and not self.faults:
                 self.faults.append(
                     "no tolerance was fixed for it, so say --result passed or failed"

@@ -16,6 +16,9 @@ calibrated   instrument; reading: buffers, `7.00=-15; 4.01=160` (empty: none);
              `reread=4.01=4.02`, `result=failed`; because
 checked      instrument; reading: weights or standards, `50.00=50.01`; settings:
              `result=failed`; because
+rules        instrument; settings: rules that change, as for registered, and
+             `from=2026-05-01`, no day before that of `entered`; because
+retired      instrument; because: why it left
 invalidated  instrument; refers_to: position in the instrument's own record, whose
              registration is 1; because
 ===========  ==================================================================
@@ -40,11 +43,11 @@ from stability.model import content
 from stability.model.content import Content
 from stability.model.entry import Draft, Entry, Head, chain
 from stability.model.instrument import SUBJECT, InstrumentRecord, fold_instrument
-from stability.model.instrument_content import CALIBRATED, REGISTERED
+from stability.model.instrument_content import CALIBRATED, REGISTERED, RETIRED, RULES
 from stability.model.moment import Moment, utc_text
 from stability.model.nearest import did_you_mean
 from stability.model.plain_text import checked_name
-from stability.records import instruments
+from stability.records import instrument_changes, instruments
 from stability.records.calibrating import CalibrationWish, calibration
 from stability.records.guards import checked_moment
 from stability.records.instruments import Rules, meant_subjects
@@ -54,6 +57,7 @@ COLUMNS: Final = (
     "kind", "done", "entered", "person", "instrument", "reading", "settings",
     "refers_to", "because",
 )  # fmt: skip
+_RULES: Final = ("valid_for", "slope", "offset", "reread", "tolerance")
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +120,7 @@ class _Book:
         if make is None:
             hint = did_you_mean(kind, _KINDS)
             raise ReadingsError([f"column kind: there is no kind {kind!r}; {hint}"])
-        done = checked_moment(row.needed("done"), self.rules.zone, self.rules.now)
+        done = self.done(row)
         named = row.needed("instrument")
         subject, stored, held = make(self, row, named)
         person = row.maybe("person") or self.rules.person
@@ -125,7 +129,7 @@ class _Book:
             stored,
             checked_name(person, "column person"),
             str(done),
-            utc_text(self._entered(row, done)),
+            utc_text(self.entered(row)),
             held,
         )
         before = self.of.get(subject, [])
@@ -147,11 +151,14 @@ class _Book:
         """Return an instrument as the rows so far tell it."""
         return fold_instrument(self.of[subject])
 
-    def _entered(self, row: Row, done: Moment) -> datetime:
-        typed = row.maybe("entered")
-        moment = done
-        if typed is not None:
-            moment = checked_moment(typed, self.rules.zone, self.rules.now)
+    def done(self, row: Row) -> Moment:
+        """Return when what a row tells was done."""
+        return checked_moment(row.needed("done"), self.rules.zone, self.rules.now)
+
+    def entered(self, row: Row) -> datetime:
+        """Return when a row was stored; an empty `entered` means `done`."""
+        typed = row.maybe("entered") or row.needed("done")
+        moment = checked_moment(typed, self.rules.zone, self.rules.now)
         if moment.time is not None:
             return moment.time
         day = moment.day
@@ -170,7 +177,7 @@ def _registered(book: _Book, row: Row, named: str) -> _Made:
     subject = instruments.subject_of(name, suffix)
     if subject in book.of:
         raise InstrumentKnownError(name.upper(), subject.removeprefix(SUBJECT))
-    told = row.only_settings(("valid_for", "slope", "offset", "reread", "tolerance"))
+    told = row.only_settings(_RULES)
     held = instruments.registration(
         name, row.needed("reading"), row.cell("because"), Rules(**told)
     )
@@ -182,7 +189,7 @@ def _calibrated(book: _Book, row: Row, named: str) -> _Made:
     wish = CalibrationWish(
         buffers=row.several("reading"), because=row.maybe("because"), **told
     )
-    return _made(book, named, wish)
+    return _made(book, row, named, wish)
 
 
 def _checked(book: _Book, row: Row, named: str) -> _Made:
@@ -190,20 +197,39 @@ def _checked(book: _Book, row: Row, named: str) -> _Made:
     wish = CalibrationWish(
         standards=row.several("reading"), because=row.maybe("because"), **told
     )
-    return _made(book, named, wish)
+    return _made(book, row, named, wish)
 
 
-def _made(book: _Book, named: str, wish: CalibrationWish) -> _Made:
+def _made(book: _Book, row: Row, named: str, wish: CalibrationWish) -> _Made:
     subject = book.subject(named)
-    return subject, CALIBRATED, calibration(book.record(subject), wish).held
+    day = book.done(row).day
+    return subject, CALIBRATED, calibration(book.record(subject), wish, day).held
+
+
+def _rules(book: _Book, row: Row, named: str) -> _Made:
+    subject = book.subject(named)
+    told = row.only_settings(("from", *_RULES))
+    since = told.pop("from", None)
+    stored = book.entered(row).astimezone(book.rules.zone).date()
+    held = instrument_changes.rules_change(
+        book.record(subject), Rules(**told), since=since, today=stored,
+        because=row.maybe("because"),
+    )  # fmt: skip
+    return subject, RULES, held
+
+
+def _retired(book: _Book, row: Row, named: str) -> _Made:
+    subject = book.subject(named)
+    held = instrument_changes.retirement(book.record(subject), row.maybe("because"))
+    return subject, RETIRED, held
 
 
 def _invalidated(book: _Book, row: Row, named: str) -> _Made:
     subject = book.subject(named)
     position = row.refers_to
     if position is None:
-        raise ReadingsError(["column refers_to: write the number of a calibration"])
-    held = instruments.invalidation(
+        raise ReadingsError(["column refers_to: write the number of an entry"])
+    held = instrument_changes.invalidation(
         book.record(subject), position, row.maybe("because")
     )
     return subject, content.INVALIDATED, held
@@ -213,5 +239,7 @@ _KINDS: Final[Mapping[str, Callable[[_Book, Row, str], _Made]]] = {
     "registered": _registered,
     "calibrated": _calibrated,
     "checked": _checked,
+    "rules": _rules,
+    "retired": _retired,
     "invalidated": _invalidated,
 }

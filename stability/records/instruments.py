@@ -19,11 +19,10 @@ from stability.errors import StabilityError
 from stability.errors.instruments import (
     InstrumentKnownError,
     InstrumentNameError,
-    InstrumentReferenceError,
     InstrumentRulesError,
     UnknownInstrumentError,
 )
-from stability.model import content, instrument_content
+from stability.model import instrument_content
 from stability.model.age import Age, parse_age
 from stability.model.attribute import TYPED_UNITS
 from stability.model.content import Content
@@ -38,12 +37,12 @@ from stability.model.instrument import (
     fold_instrument,
 )
 from stability.model.instrument_checks import usual_rules
+from stability.model.instrument_rules import Acceptance, CalibrationRules
 from stability.model.limit import Band
 from stability.model.nearest import nearest
 from stability.model.number import parse_number
 from stability.model.plain_text import checked_name, checked_text
 from stability.records import journal
-from stability.records.guards import reasoned
 from stability.records.names import matching
 from stability.records.tables import entry
 
@@ -54,6 +53,8 @@ SUFFIX_SIGNS: Final = "23456789CDFGHJKMNPQRTVWXY"
 SUFFIX_LENGTH: Final = 4
 _RANGE: Final = re.compile(r"([0-9.]+)\s*(?:-|–|to|\.\.)\s*([0-9.]+)\s*%?")
 _TOLERANCE: Final = re.compile(r"([0-9.]+)\s*(\S*)")
+#: Every rule, by the name of its option.
+_EVERY: Final = ("valid_for", "slope", "offset", "reread", "tolerance")
 _KINDS: Final = (PH_METER, BALANCE, VISCOMETER)
 
 
@@ -110,26 +111,46 @@ def registration(name: str, kind: str, text: str, rules: Rules) -> Content:
         With every rule that cannot be taken.
     """
     known = _kind(kind)
-    typed = _Typed(known)
+    held, faults = typed_rules(known, rules)
+    if faults:
+        raise InstrumentRulesError(name.strip().upper(), "was not registered", faults)
+    good = held.acceptance
+    return instrument_content.registered(
+        name.strip().upper(),
+        known,
+        checked_text(text.strip(), "the description"),
+        str(held.valid_for),
+        slope=good.slope,
+        offset=good.offset,
+        reread=good.reread,
+        tolerance=good.tolerance,
+        tolerance_unit=good.tolerance_unit,
+        usual=held.usual,
+    )
+
+
+def typed_rules(
+    kind: str, rules: Rules, before: CalibrationRules | None = None
+) -> tuple[CalibrationRules, list[str]]:
+    """Return rules as typed, and all that is wrong with them.
+
+    Parameters
+    ----------
+    kind
+        Of the instrument.
+    rules
+        As typed.
+    before
+        What holds where nothing was typed; None: what is usual for the kind.
+    """
+    typed = _Typed(kind, before)
     valid_for = typed.age(rules.valid_for)
     slope = typed.band(rules.slope)
     offset = typed.number("offset", rules.offset, of=PH_METER)
     reread = typed.number("reread", rules.reread, of=PH_METER)
     tolerance, unit = typed.tolerance(rules.tolerance)
-    if typed.faults:
-        raise InstrumentRulesError(name.strip().upper(), typed.faults)
-    return instrument_content.registered(
-        name.strip().upper(),
-        known,
-        checked_text(text.strip(), "the description"),
-        str(valid_for),
-        slope=slope,
-        offset=offset,
-        reread=reread,
-        tolerance=tolerance,
-        tolerance_unit=unit,
-        usual=typed.usual,
-    )
+    good = Acceptance(slope, offset, reread, tolerance, unit)
+    return CalibrationRules(valid_for, good, tuple(typed.usual)), typed.faults
 
 
 def unit_of(kind: str) -> str:
@@ -217,28 +238,6 @@ def as_of(
     return fold_instrument(run) if run else None
 
 
-def invalidation(
-    instrument: InstrumentRecord, position: int, because: str | None
-) -> Content:
-    """Return the content that sets a calibration aside.
-
-    Raises
-    ------
-    StabilityError
-        If there is no such calibration, it was set aside, or no cause is given.
-    """
-    reference = f"{instrument.name}/{position}"
-    for one in instrument.calibrations:
-        if one.position != position:
-            continue
-        if one.invalidated is not None:
-            by = one.invalidated.position
-            raise InstrumentReferenceError(reference, f"entry {by} set it aside")
-        cause = reasoned(because, f"Setting {reference} aside")
-        return content.invalidated(position, cause)
-    raise InstrumentReferenceError(reference, "there is no calibration of this number")
-
-
 def _kind(typed: str) -> str:
     """Return a kind with usual rules by its name, any other as typed."""
     meant = matching(checked_name(typed, "the kind of instrument"), _KINDS)
@@ -248,9 +247,14 @@ def _kind(typed: str) -> str:
 class _Typed:
     """Rules as typed for one kind of instrument, read one after the other."""
 
-    def __init__(self, kind: str) -> None:
+    def __init__(self, kind: str, before: CalibrationRules | None) -> None:
         self.kind = kind
-        self.usual_age, self.usual_rules = usual_rules(kind)
+        age, rules = usual_rules(kind)
+        #: What holds where nothing is typed.
+        self.usual_age = age if before is None else before.valid_for
+        self.usual_rules = rules if before is None else before.acceptance
+        #: Rules that somebody stated before.
+        self.stated = set(_EVERY) - set(_EVERY if before is None else before.usual)
         #: Rules that nobody stated.
         self.usual: list[str] = []
         self.faults: list[str] = []
@@ -258,7 +262,7 @@ class _Typed:
     def age(self, typed: str | None) -> Age:
         """Return how long a calibration holds."""
         if typed is None:
-            self.usual.append("valid_for")
+            self._usual("valid_for", self.usual_age)
             return self.usual_age
         age = parse_age(typed.strip())
         if age is None or not age.count:
@@ -304,7 +308,7 @@ class _Typed:
         return self._read("tolerance", match[1]), unit or "%"
 
     def _usual(self, name: str, rule: Rule | None) -> Rule | None:
-        if rule is not None:
+        if rule is not None and name not in self.stated:
             self.usual.append(name)
         return rule
 

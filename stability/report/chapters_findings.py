@@ -53,6 +53,7 @@ RECORD_TITLES: dict[RecordKind, str] = {
     "swapped": "Samples swapped or kept elsewhere",
     "doubtful": "Doubtful, not corrected: the instrument failed a calibration",
     "not calibrated": "Read without a valid calibration",
+    "retired instrument": "Read with an instrument after it was retired",
     "missed": "Checks missed, with reason",
     "not recorded": "Checks not recorded by the end of their window",
     "not measured": "Not measured, with reason",

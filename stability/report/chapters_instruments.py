@@ -8,9 +8,16 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.instrument_findings import InstrumentUse
-from stability.model.instrument import Calibration
-from stability.model.instrument_checks import rule_words
-from stability.model.instrument_words import read_words, result_words
+from stability.model.calibration import Calibration
+from stability.model.instrument import InstrumentRecord
+from stability.model.instrument_checks import rules_words
+from stability.model.instrument_rules import InstrumentRetirement, RulesChange
+from stability.model.instrument_words import (
+    change_words,
+    read_words,
+    result_words,
+    retirement_words,
+)
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import Mark, TableRow, key_values, record_table
@@ -68,7 +75,7 @@ def _instrument(use: InstrumentUse, styles: ReportStyles) -> list[Flowable]:
             [
                 ("What it is", one.text or "–"),
                 ("Read with it", f"{', '.join(use.attributes)}. {use.text}"),
-                ("Rules", rule_words(one)),
+                *_rules_and_end(one),
             ],
             styles,
         ),
@@ -93,6 +100,25 @@ def _instrument(use: InstrumentUse, styles: ReportStyles) -> list[Flowable]:
     return [*story, record_table(columns, rows, styles)]
 
 
+def _rules_and_end(one: InstrumentRecord) -> list[tuple[str, str]]:
+    """Return its rules, each change of them, and its retirement, as rows."""
+    told = [("Rules", rules_words(one.rules))]
+    told += [
+        ("Rules changed", f"{change_words(change)} {_by(change)}")
+        for change in one.changes
+    ]
+    told += [
+        ("Retired", f"{retirement_words(left)} (entry {left.position})")
+        for left in one.retirements
+    ]
+    return told
+
+
+def _by(change: RulesChange) -> str:
+    when = change.done.for_people()
+    return f"({change.person}, {when}, entry {change.position})"
+
+
 def _row(made: Calibration) -> list[str | Mark]:
     because = f": {made.because}" if made.because else ""
     return [
@@ -114,7 +140,9 @@ def _object(use: InstrumentUse) -> dict[str, Any]:
         "instrument": one.code,
         "kind": one.kind,
         "text": one.text,
-        "rules": rule_words(one),
+        "rules": rules_words(one.rules),
+        "rules_changed": list(map(_changed_object, one.changes)),
+        "retired": list(map(_retired_object, one.retirements)),
         "record": {
             "subject": one.head.subject,
             "position": one.head.position,
@@ -124,18 +152,41 @@ def _object(use: InstrumentUse) -> dict[str, Any]:
         "observations": use.observations,
         "without_valid_calibration": list(use.lacking),
         "doubtful": list(use.doubtful),
-        "calibrations": [
-            {
-                "position": made.position,
-                "done": str(made.done),
-                "person": made.person,
-                "result": made.result,
-                "faults": list(made.faults),
-                "slope_percent": made.slope_percent,
-                "offset_mv": made.offset_mv,
-                "read": read_words(made) or None,
-                "because": made.because,
-            }
-            for made in use.calibrations
-        ],
+        "after_retirement": list(use.retired),
+        "calibrations": list(map(_calibration_object, use.calibrations)),
+    }
+
+
+def _calibration_object(made: Calibration) -> dict[str, Any]:
+    return {
+        "position": made.position,
+        "done": str(made.done),
+        "person": made.person,
+        "result": made.result,
+        "faults": list(made.faults),
+        "slope_percent": made.slope_percent,
+        "offset_mv": made.offset_mv,
+        "read": read_words(made) or None,
+        "because": made.because,
+    }
+
+
+def _changed_object(change: RulesChange) -> dict[str, Any]:
+    return {
+        "position": change.position,
+        "done": str(change.done),
+        "person": change.person,
+        "since": change.since.isoformat(),
+        "rules": rules_words(change.rules),
+        "because": change.because,
+    }
+
+
+def _retired_object(left: InstrumentRetirement) -> dict[str, Any]:
+    return {
+        "position": left.position,
+        "done": str(left.done),
+        "person": left.person,
+        "because": left.because,
+        "set_aside": left.invalidated is not None,
     }

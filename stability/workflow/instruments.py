@@ -8,14 +8,14 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from stability.errors.instruments import InstrumentReferenceError
-from stability.model import content, instrument_content
-from stability.model.entry import Draft, Entry
+from stability.model import instrument_content
 from stability.model.instrument import Calibrated, InstrumentRecord, fold_instrument
-from stability.model.instrument_checks import rule_words
+from stability.model.instrument_checks import rules_words
 from stability.model.instrument_words import calibration_words, result_words
-from stability.model.moment import Moment, moment_at, utc_text
+from stability.model.moment import Moment, moment_at
 from stability.model.surroundings import INSTRUMENT, Surroundings
-from stability.workflow.occasion import Occasion, person_of
+from stability.workflow.instrument_changes import append, draft_of
+from stability.workflow.occasion import Occasion
 from stability.workflow.sources import parse_day
 from stability.workflow.written import Written, written
 
@@ -99,13 +99,13 @@ def add(
     subject = instruments.subject_of(name, suffix)
     rules = instruments.Rules(valid_for, slope, offset, reread, tolerance)
     held = instruments.registration(name, kind, text, rules)
-    draft = _draft(at, subject, instrument_content.REGISTERED, held, done)
+    draft = draft_of(at, subject, instrument_content.REGISTERED, held, done)
     with open_database(at.records, create=True).writing() as connection:
         instruments.refuse_known(connection, name)
-        entry = _append(connection, draft)
+        entry = append(connection, draft)
     record = fold_instrument([entry])
     said = f"{record.code}: {record.kind}{f', {record.text}' if record.text else ''}"
-    return written(entry, f"{said}; {rule_words(record)}")
+    return written(entry, f"{said}; {rules_words(record.rules)}")
 
 
 def calibrate(
@@ -149,57 +149,26 @@ def calibrate(
     from stability.records import instruments
     from stability.records.calibrating import CalibrationWish, calibration
     from stability.records.database import open_database
+    from stability.records.guards import checked_moment
 
     wish = CalibrationWish(
         buffers, temperature, slope, offset, reread, standards, result, because
     )
     with open_database(at.records).writing() as connection:
         subject = instruments.find_subject(connection, name)
-        told = calibration(instruments.load(connection, subject), wish)
-        draft = _draft(at, subject, instrument_content.CALIBRATED, told.held, done)
-        entry = _append(connection, draft)
+        record = instruments.load(connection, subject)
+        made_on = checked_moment(done, at.local_zone(), at.now)
+        told = calibration(record, wish, made_on.day)
+        draft = draft_of(at, subject, instrument_content.CALIBRATED, told.held, done)
+        entry = append(connection, draft)
     with open_database(at.records).reading() as connection:
         now = instruments.load(connection, subject)
         made = next(one for one in now.calibrations if one.position == entry.position)
         doubtful = () if made.passed else _doubtful(connection, now, entry.position)
     text = f"{now.name} {result_words(made)}; {calibration_words(made)}"
-    return CalibratedNow(written(entry, text, told.remarks), doubtful)
-
-
-def invalidate(
-    at: Occasion, reference: str, *, because: str | None, done: str | None = None
-) -> Written:
-    """Set a calibration aside with its cause; it stays readable.
-
-    Parameters
-    ----------
-    at
-        The occasion.
-    reference
-        Instrument and number, such as PH1/3.
-    because
-        Why.
-    done
-        When, as typed; None: now.
-
-    Raises
-    ------
-    StabilityError
-        If the reference leads nowhere or no cause is given.
-    """
-    from stability.records import instruments
-    from stability.records.database import open_database
-
-    name, slash, number = reference.strip().rpartition("/")
-    if not slash or not (number.isascii() and number.isdigit()):
-        raise InstrumentReferenceError(reference, "write instrument and number, PH1/3")
-    with open_database(at.records).writing() as connection:
-        subject = instruments.find_subject(connection, name)
-        record = instruments.load(connection, subject)
-        held = instruments.invalidation(record, int(number), because)
-        draft = _draft(at, subject, content.INVALIDATED, held, done)
-        entry = _append(connection, draft)
-    return written(entry, f"{record.name}/{number} set aside: {held['because']}")
+    left = now.retired
+    retired = (f"{now.name} was retired on {left.done.day}",) if left else ()
+    return CalibratedNow(written(entry, text, (*told.remarks, *retired)), doubtful)
 
 
 def instruments(
@@ -255,22 +224,6 @@ def instrument(at: Occasion, name: str, *, as_of: str | None = None) -> Instrume
 def _line(at: Occasion, record: InstrumentRecord, day: date | None) -> InstrumentLine:
     now = moment_at(at.now, at.local_zone()) if day is None else Moment(day)
     return InstrumentLine(record, record.at(now))
-
-
-def _draft(
-    at: Occasion, subject: str, kind: str, held: content.Content, done: str | None
-) -> Draft:
-    from stability.records.guards import checked_moment
-
-    person = person_of(at.person, None, at.environment_person, at.account)
-    when = checked_moment(done, at.local_zone(), at.now)
-    return Draft(subject, kind, person, str(when), utc_text(at.now), held)
-
-
-def _append(connection: Connection, draft: Draft) -> Entry:
-    from stability.records import journal
-
-    return journal.append(connection, [draft])[0]
 
 
 def _doubtful(

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 _JUDGED = {"observed", "corrected"}
 #: Remarks on the instrument that are told with a mark.
-_OF_CALIBRATION = {"calibration", "doubtful"}
+_OF_CALIBRATION = {"calibration", "doubtful", "retired instrument"}
 #: Earlier checks needed before a reading is held against its history [-]; stands in
 #: `statistics` too, from where taking it would load numerical libraries.
 _FEWEST_EARLIER = 4

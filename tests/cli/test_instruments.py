@@ -61,6 +61,25 @@ def test_an_instrument_is_registered_calibrated_and_listed(command: Command) -> 
     assert re.search(r"PH1/2 +2026-03-02 +Ana +passed +98\.6 +-14\.4 +25", shown.out)
 
 
+def test_rules_are_changed_and_an_instrument_is_retired(command: Command) -> None:
+    command("instrument", "add", "PH1", "--kind", "pH meter", "--suffix", "9XR2")
+    changed = command("instrument", "rules", "PH1", "--valid-for", "7d", "--from",
+                      "2030-01-01", "--because", "procedure 7")  # fmt: skip
+    left = command("instrument", "retire", "PH1", "--on", "2026-03-02",
+                   "--because", "loan returned", "--person", "Ana")  # fmt: skip
+
+    assert (changed.code, left.code) == (0, 0)
+    assert "PH1-9XR2/2  PH1 from 2030-01-01: a calibration holds for 7d" in changed.err
+    assert "PH1-9XR2/3  PH1 retired 2026-03-02, by Ana: loan returned" in left.err
+    (row,) = json.loads(command("instrument", "list", "--format", "json").out)[
+        "instruments"
+    ]
+    assert (row["calibration"], row["valid_for"]) == ("retired 2026-03-02", "1d")
+    shown = command("instrument", "show", "PH1").out
+    assert "PH1/2 rules from 2030-01-01: a calibration holds for 7d;" in shown
+    assert "PH1/3 retired 2026-03-02, by Ana: loan returned" in shown
+
+
 @pytest.mark.parametrize("form", ["table", "json", "csv"])
 def test_without_instruments_a_listing_says_so(workspace: Workspace, form: str) -> None:
     listed = workspace.run("instrument", "list", "--format", form)

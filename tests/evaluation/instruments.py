@@ -14,8 +14,10 @@ from stability.model.instrument import InstrumentRecord, fold_instrument
 from stability.model.instrument_content import (
     CALIBRATED,
     REGISTERED,
+    RETIRED,
     calibrated,
     registered,
+    retired,
 )
 from stability.model.limit import Band
 from stability.model.protocol import Protocol
@@ -26,9 +28,13 @@ BUFFERS = [("7.00", "-15"), ("4.01", "160")]
 
 
 def instrument(
-    code: str, kind: str, *made: tuple[str, bool], valid_for: str = "1d"
+    code: str,
+    kind: str,
+    *made: tuple[str, bool],
+    valid_for: str = "1d",
+    left: str | None = None,
 ) -> InstrumentRecord:
-    """Return an instrument with calibrations: day and whether it passed."""
+    """Return an instrument: calibrations by day, passed or not; when it left."""
     name = code.partition("-")[0]
     rules = registered(name, kind, "", valid_for,
                        slope=Band(Decimal("90.0"), Decimal("105.0")))  # fmt: skip
@@ -38,6 +44,8 @@ def instrument(
         held = calibrated("buffers", passed=passed, faults=faults, temperature="22",
                           buffers=BUFFERS, slope_percent="98.6")  # fmt: skip
         contents.append((CALIBRATED, day, held))
+    if left is not None:
+        contents.append((RETIRED, left, retired("loan returned")))
     return fold_instrument(
         chain(
             Draft(

@@ -27,7 +27,7 @@ def jar() -> tuple[Bench, int, int]:
 
 def told(evaluation: Evaluation, position: int) -> list[tuple[str, str, str]]:
     """Return the remarks on the instrument of one observation."""
-    codes = {"calibration", "doubtful", "recorded setting"}
+    codes = {"calibration", "doubtful", "recorded setting", "retired instrument"}
     remarks = judged_at(evaluation, position).remarks
     return [(one.code, one.weight, one.text) for one in remarks if one.code in codes]
 
@@ -109,6 +109,23 @@ def test_neither_values_nor_marks_nor_lines_depend_on_an_instrument(
         )
 
     assert str(numbers(plain)) == str(numbers(other))
+
+
+def test_a_reading_after_the_instrument_left_carries_a_caution_and_counts() -> None:
+    made, first, second = jar()
+    left = instrument("PH1-9XR2", "pH meter", ("2025-02-07", True),
+                      ("2025-04-10", True), left="2025-03-23")  # fmt: skip
+    evaluation = evaluated(made, "2025-05-01", left)
+
+    text = "PH1 was retired on 2025-03-23, before this reading (loan returned)"
+    assert told(evaluation, first) == []
+    assert ("retired instrument", "remark", text) in told(evaluation, second)
+    (row,) = evaluation.record.of("retired instrument")
+    assert (row.text, row.position) == (text, second)
+    use = evaluation.instruments.uses[0]
+    assert use.retired == (second,)
+    assert use.text == "PH1-9XR2: 2 observations, 1 after it was retired."
+    assert judged_at(evaluation, second).takes_part
 
 
 def test_a_reading_beyond_the_buffers_is_remarked_on() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -13,9 +14,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stability.model import content
+from stability.model.age import Age, parse_age
 from stability.model.entry import Draft, Entry, chain
 from stability.model.instrument import InstrumentRecord, fold_instrument
-from stability.model.instrument_content import CALIBRATED, REGISTERED
+from stability.model.instrument_content import (
+    CALIBRATED,
+    REGISTERED,
+    RETIRED,
+    RULES,
+    retired,
+    rules_changed,
+)
 from stability.model.instrument_content import calibrated as calibration
 from stability.model.instrument_content import registered as registration
 from stability.model.limit import Band
@@ -65,14 +74,14 @@ def test_a_registration_is_read_back_as_it_was_stated() -> None:
 
     assert (found.code, found.name, found.kind) == ("PH1-9XR2", "PH1", "pH meter")
     assert found.text == "glass electrode"
-    assert str(found.valid_for) == "1d"
-    assert found.acceptance.slope == Band(Decimal("90.0"), Decimal("105.0"))
-    assert (found.acceptance.offset, found.acceptance.reread) == (
+    assert str(found.rules.valid_for) == "1d"
+    assert found.rules.acceptance.slope == Band(Decimal("90.0"), Decimal("105.0"))
+    assert (found.rules.acceptance.offset, found.rules.acceptance.reread) == (
         Decimal(30),
         Decimal("0.02"),
     )
-    assert found.acceptance.tolerance is None
-    assert found.usual == ("offset",)
+    assert found.rules.acceptance.tolerance is None
+    assert found.rules.usual == ("offset",)
     assert (found.registered, found.person) == (at("2026-01-02"), "Ana")
     assert (found.head.subject, found.head.position) == (SUBJECT, 1)
 
@@ -264,3 +273,58 @@ def test_a_name_as_stated_finds_its_instruments() -> None:
     assert one.named("PH2") == one.named("rotational, model R") == ()
     assert both.named("PH1") == (known, other)
     assert both.named("PH1-AAAA") == (other,)
+
+
+def changed(since: str, valid_for: str) -> Draft:
+    """Return rules that hold from a day on, stored on it."""
+    rules = replace(meter().rules, valid_for=parse_age(valid_for) or Age(0, "d"))
+    return draft(RULES, rules_changed(rules, since, "procedure 7"), since)
+
+
+def told(*drafts: Draft) -> InstrumentRecord:
+    """Return a pH meter of which some things are told after its registration."""
+    first = draft(REGISTERED, entries([])[0].content, "2026-01-02")
+    return fold_instrument(chain([first, *drafts]))
+
+
+def test_how_long_a_calibration_holds_is_asked_of_the_rules_of_the_reading() -> None:
+    made = draft(CALIBRATED, calibration("stated", passed=True), "2026-03-02")
+    found = told(made, changed("2026-03-05", "7d"))
+
+    read = [found.at(at(f"2026-03-0{day}")) for day in (3, 4, 5, 8, 9)]
+    assert [one.standing for one in read] == [
+        "lapsed", "lapsed", "valid", "valid", "lapsed",
+    ]  # fmt: skip
+    assert [str(one.valid_for) for one in read] == ["1d", "1d", "7d", "7d", "7d"]
+
+
+@pytest.mark.parametrize(
+    ("left", "read", "after"),
+    [
+        ("2026-03-23", "2026-03-22", False),
+        ("2026-03-23", "2026-03-23", False),
+        ("2026-03-23", "2026-03-24", True),
+        ("2026-03-23T12:00", "2026-03-23T11:59", False),
+        ("2026-03-23T12:00", "2026-03-23T12:01", True),
+        ("2026-03-23T12:00", "2026-03-23", False),
+    ],
+)
+def test_what_is_read_after_it_left_is_told_apart(
+    left: str, read: str, after: bool
+) -> None:
+    found = told(draft(RETIRED, retired("loan returned"), str(at(left))))
+
+    assert (found.at(at(read)).retired is not None) is after
+    assert found.retired is not None
+    assert (found.retired.because, found.retired.person) == ("loan returned", "Ana")
+
+
+def test_a_retirement_set_aside_is_none_and_stays_readable() -> None:
+    found = told(
+        draft(RETIRED, retired("sold"), "2026-03-23"),
+        draft(content.INVALIDATED, content.invalidated(2, "the other"), "2026-03-24"),
+    )
+
+    assert found.retired is None
+    assert found.at(at("2026-04-01")).retired is None
+    assert len(found.retirements) == 1

@@ -12,15 +12,16 @@ import pytest
 
 from stability.model.age import Age
 from stability.model.entry import Draft, chain
-from stability.model.instrument import Acceptance, fold_instrument
+from stability.model.instrument import fold_instrument
 from stability.model.instrument_checks import (
     check_buffers,
     check_slope,
     check_standards,
-    rule_words,
+    rules_words,
     usual_rules,
 )
 from stability.model.instrument_content import REGISTERED, registered
+from stability.model.instrument_rules import Acceptance
 from stability.model.ph_electrode import BufferReading, nernst_slope
 
 METER = usual_rules("pH meter")[1]
@@ -151,7 +152,7 @@ def test_usual_rules_say_where_they_come_from(
                   "2026-01-02T12:00:00Z", held)  # fmt: skip
 
     assert usual == valid_for
-    assert said in rule_words(fold_instrument(chain([entry])))
+    assert said in rules_words(fold_instrument(chain([entry])).rules)
 
 
 def test_stated_rules_are_told_without_a_source() -> None:
@@ -160,5 +161,5 @@ def test_stated_rules_are_told_without_a_source() -> None:
     entry = Draft("instrument:B1-AAAA", REGISTERED, "Ana", "2026-01-02",
                   "2026-01-02T12:00:00Z", held)  # fmt: skip
 
-    words = rule_words(fold_instrument(chain([entry])))
+    words = rules_words(fold_instrument(chain([entry])).rules)
     assert words == "a calibration holds for 7d; within 0.02 g"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
@@ -12,6 +13,8 @@ from stability.model.instrument import InstrumentRecord, fold_instrument
 from stability.model.instrument_content import REGISTERED
 from stability.records.calibrating import CalibrationWish, Told, calibration
 from stability.records.instruments import Rules, registration
+
+DAY = date(2026, 3, 2)
 
 
 def instrument(kind: str = "pH meter", **rules: str) -> InstrumentRecord:
@@ -24,7 +27,7 @@ def instrument(kind: str = "pH meter", **rules: str) -> InstrumentRecord:
 
 def told(kind: str = "pH meter", **wish: Any) -> Told:
     """Return a calibration as typed."""
-    return calibration(instrument(kind), CalibrationWish(**wish))
+    return calibration(instrument(kind), CalibrationWish(**wish), DAY)
 
 
 def refused(kind: str = "pH meter", **wish: Any) -> str:
@@ -169,7 +172,7 @@ def test_stated_rules_decide() -> None:
     strict = instrument(slope="95-105", offset="15", reread="0.01")
 
     wish = CalibrationWish(slope="94.9", offset="16", reread="4.01=4.03")
-    assert calibration(strict, wish).held["faults"] == [
+    assert calibration(strict, wish, DAY).held["faults"] == [
         "slope 94.9 % is not 95 to 105 %",
         "offset 16 mV is not 0 ± 15 mV",
         "the buffer 4.01 read again gave 4.03, not within 0.01",

@@ -60,7 +60,10 @@ def test_rows_become_the_entries_of_each_instrument(tmp_path: Path) -> None:
     assert (meter.code, meter.text, meter.person) == (
         "PH1-9XR2", "glass electrode", "Ana Reyes",
     )  # fmt: skip
-    assert (str(meter.acceptance.offset), meter.usual) == ("25", ("slope", "reread"))
+    assert (str(meter.rules.acceptance.offset), meter.rules.usual) == (
+        "25",
+        ("slope", "reread"),
+    )
     first, failed, aside = meter.calibrations
     assert (first.slope_percent, first.reread, str(first.done)) == (
         "98.6", ("4.01", "4.02"), "2026-03-05T08:30:00+00:00",
@@ -71,6 +74,30 @@ def test_rows_become_the_entries_of_each_instrument(tmp_path: Path) -> None:
     assert aside.invalidated.because == "98.6 mistyped"
     assert (balance.kind, balance.person) == ("balance 0.01 g", "Ben")
     assert balance.calibrations[0].passed
+
+
+def test_rows_change_rules_from_a_day_on_and_retire(tmp_path: Path) -> None:
+    rows = (
+        "rules,2026-03-08,2026-03-09,,PH1,,valid_for=7d; from=2026-03-10,,procedure 7\n"
+        "retired,2026-03-09,,Ben,BAL1,,,,loan returned\n"
+    )
+    made = instruments_of_folder(folder(tmp_path, ROWS + rows), NOW)
+    meter = fold_instrument([one for one in made if one.subject.endswith("9XR2")])
+    balance = fold_instrument([one for one in made if one.subject.endswith("7KQ4")])
+
+    (change,) = meter.changes
+    assert (str(change.since), change.because) == ("2026-03-10", "procedure 7")
+    assert (str(change.rules.valid_for), change.person) == ("7d", "Ana Reyes")
+    assert balance.retired is not None
+    assert (balance.retired.because, balance.retired.person) == ("loan returned", "Ben")
+
+
+def test_a_row_cannot_change_rules_before_it_was_stored() -> None:
+    first = "registered,2026-03-01,,,PH1-9XR2,pH meter,,,\n"
+    row = "rules,2026-03-01,2026-03-09,,PH1,,valid_for=7d; from=2026-03-08,,x\n"
+
+    (fault,) = faults(first + row)
+    assert "today or a later day" in fault
 
 
 def test_the_same_rows_give_the_same_digests(tmp_path: Path) -> None:
@@ -140,8 +167,8 @@ def test_all_faults_of_the_file_are_told_at_once() -> None:
     ]  # fmt: skip
     assert "registered already" in found[0]
     assert "one buffer tells no slope" in found[1]
-    assert "write the number of a calibration" in found[2]
-    assert "there is no calibration of this number" in found[3]
+    assert "write the number of an entry" in found[2]
+    assert "no calibration or retirement of this number" in found[3]
     assert "rows above register PH1-9XR2" in found[4]
 
 

@@ -12,16 +12,21 @@ import pytest
 from stability.errors.instruments import (
     InstrumentKnownError,
     InstrumentNameError,
-    InstrumentReferenceError,
     InstrumentRulesError,
     UnknownInstrumentError,
 )
-from stability.errors.samples import ReasonNeededError
-from stability.model import content
 from stability.model.entry import Draft
-from stability.model.instrument_content import CALIBRATED, REGISTERED, calibrated
+from stability.model.instrument_content import (
+    CALIBRATED,
+    REGISTERED,
+    RETIRED,
+    RULES,
+    calibrated,
+    retired,
+)
 from stability.records import instruments, journal
 from stability.records.database import Database
+from stability.records.instrument_changes import rules_change
 from stability.records.instruments import Rules, registration, subject_of
 
 DUBLIN = ZoneInfo("Europe/Dublin")
@@ -155,7 +160,7 @@ def test_an_instrument_is_found_by_short_or_whole_name(either: Database) -> None
         record = instruments.load(connection, "instrument:PH1-9XR2")
     assert found == {"instrument:PH1-9XR2"}
     assert [str(one.done) for one in record.calibrations] == ["2026-03-02"]
-    assert record.acceptance.offset == Decimal(30)
+    assert record.rules.acceptance.offset == Decimal(30)
 
 
 def test_a_name_of_none_or_of_two_is_refused_with_what_there_is(
@@ -204,21 +209,21 @@ def test_as_of_a_day_only_what_was_stored_by_then_is_known(either: Database) -> 
     assert instruments.as_of(entries, None, DUBLIN) == after
 
 
-def test_a_calibration_is_set_aside_once_and_with_a_cause(database: Database) -> None:
-    fill(database, registered("PH1"), made("2026-03-02"))
-    with database.reading() as connection:
-        record = instruments.load(connection, "instrument:PH1-9XR2")
+def test_changed_rules_and_a_retirement_are_read_back_from_either_database(
+    either: Database,
+) -> None:
+    fill(either, registered("PH1"))
+    with either.reading() as connection:
+        before = instruments.load(connection, "instrument:PH1-9XR2")
+    held = rules_change(
+        before, Rules("7d"), since=None, today=date(2026, 3, 2), because="procedure 7"
+    )
+    fill(either, draft(before.subject, RULES, dict(held), "2026-03-02"))
+    fill(either, draft(before.subject, RETIRED, dict(retired("sold")), "2026-03-03"))
 
-    held = instruments.invalidation(record, 2, "mistyped")
-    assert held == content.invalidated(2, "mistyped")
-    with pytest.raises(ReasonNeededError):
-        instruments.invalidation(record, 2, " ")
-    with pytest.raises(
-        InstrumentReferenceError, match="PH1/3: there is no calibration"
-    ):
-        instruments.invalidation(record, 3, "mistyped")
-    fill(database, draft(record.subject, content.INVALIDATED, held, "2026-03-03"))
-    with database.reading() as connection:
-        again = instruments.load(connection, record.subject)
-    with pytest.raises(InstrumentReferenceError, match="entry 3 set it aside"):
-        instruments.invalidation(again, 2, "mistyped")
+    with either.reading() as connection:
+        after = instruments.load(connection, before.subject)
+    assert str(after.rules_on(date(2026, 3, 1)).valid_for) == "1d"
+    assert str(after.rules_on(date(2026, 3, 2)).valid_for) == "7d"
+    assert after.retired is not None
+    assert (str(after.retired.done), after.head.position) == ("2026-03-03", 3)

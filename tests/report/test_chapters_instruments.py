@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 import pypdf
 import pytest
 
 from stability.evaluation.findings import Evaluation
+from stability.model.age import Age
+from stability.model.instrument_rules import RulesChange
+from stability.model.moment import Moment
 from stability.report.study_json import study_json
 from stability.report.study_text import study_text
 from tests.evaluation.instruments import bench, evaluated, instrument, read
@@ -100,6 +105,30 @@ def test_the_text_says_what_the_first_page_says() -> None:
     said = " ".join(study_text(evaluation()).split())
 
     assert "2 doubtful, not corrected, 1 without a valid calibration." in said
+
+
+def test_changed_rules_and_a_retirement_stand_in_the_chapter(tmp_path: Path) -> None:
+    made = bench()
+    read(made, "2025-02-07", "5.50", "PH1", "4w")
+    read(made, "2025-04-10", "5.45", "PH1", "3M")
+    left = instrument("PH1-9XR2", "pH meter", ("2025-02-07", True), left="2025-03-23")
+    rules = replace(left.rules, valid_for=Age(7, "d"))
+    change = RulesChange(
+        9, date(2025, 3, 1), rules, "procedure 7", Moment(date(2025, 2, 28)),
+        datetime(2025, 2, 28, 12, tzinfo=UTC), "Mara",
+    )  # fmt: skip
+    found = evaluated(made, "2025-05-01", replace(left, changes=(change,)))
+    printed = read_back(found, tmp_path / "r.pdf")
+
+    assert "from 2025-03-01: a calibration holds for 7d" in printed.flowing
+    assert "because procedure 7 (Mara, 2025-02-28, entry 9)" in printed.flowing
+    assert "2025-03-23, by Mara: loan returned (entry 3)" in printed.flowing
+    assert "Read with an instrument after it was retired (1)" in printed.flowing
+    assert "1 after it was retired" in " ".join(printed.pages[0].split())
+    (meter,) = json.loads(study_json(found))["instruments"]["named"]
+    assert meter["rules_changed"][0]["since"] == "2025-03-01"
+    assert [one["because"] for one in meter["retired"]] == ["loan returned"]
+    assert meter["after_retirement"] == [4]
 
 
 def test_a_study_that_names_none_has_no_chapter_and_one_line(tmp_path: Path) -> None:

@@ -16,7 +16,7 @@ from stability.errors.instruments import (
     InstrumentReferenceError,
     UnknownInstrumentError,
 )
-from stability.workflow import bench, instruments
+from stability.workflow import bench, instrument_changes, instruments
 from stability.workflow.occasion import Occasion
 from stability.workflow.records import verify
 from stability.workflow.sources import entries_of
@@ -86,13 +86,17 @@ def test_of_a_calibration_that_cannot_be_taken_nothing_is_stored(meter: At) -> N
 def test_a_calibration_that_was_mistyped_is_set_aside(meter: At) -> None:
     instruments.calibrate(meter("2026-03-02"), "PH1", slope="9.86")
 
-    made = instruments.invalidate(meter("2026-03-02"), "PH1/2", because="98.6 mistyped")
+    made = instrument_changes.invalidate(
+        meter("2026-03-02"), "PH1/2", because="98.6 mistyped"
+    )
 
     assert made.text == "PH1/2 set aside: 98.6 mistyped"
     assert instruments.instrument(meter("2026-03-02"), "PH1").now.standing == "never"
     for reference in ("PH1", "2", "PH1/x", "PH1/2", "PH1/9"):
         with pytest.raises(InstrumentReferenceError):
-            instruments.invalidate(meter("2026-03-03"), reference, because="again")
+            instrument_changes.invalidate(
+                meter("2026-03-03"), reference, because="again"
+            )
 
 
 def test_as_of_a_day_later_calibrations_are_not_known(meter: At) -> None:
