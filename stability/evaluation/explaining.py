@@ -1,11 +1,15 @@
-"""What may explain a drift: drying beside thickness, odour beside pH."""
+"""What may explain a drift: drying, an odour, an excursion of the storage place."""
 
 from __future__ import annotations
+
+from dataclasses import replace
 
 from stability.evaluation.contrast_findings import Beside, Side
 from stability.evaluation.contrast_pairs import StudySeries
 from stability.evaluation.phrases import listed, number_text
+from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import SeriesKey
+from stability.evaluation.storage_remarks import EXCURSION
 from stability.model.age import check_text
 from stability.model.attribute import Attribute
 from stability.model.protocol import Protocol
@@ -51,6 +55,9 @@ def explained_by(
 ) -> tuple[str, ...]:
     """Return what may explain a difference, both sides beside each other.
 
+    Excursions stand there where samples of either side met one before they were read:
+    two sides that stood in one place met the same, and that is seen as well.
+
     Parameters
     ----------
     first, second
@@ -65,7 +72,57 @@ def explained_by(
         theirs = _said(second, name, sides.second)
         if ours or theirs:
             found.append(f"{name}: {ours or 'not read'} beside {theirs or 'not read'}")
+    ours, theirs = _met(first, sides.first, sides), _met(second, sides.second, sides)
+    if ours or theirs:
+        none = "none on record"
+        found.append(f"excursions: {ours or none} beside {theirs or none}")
     return tuple(found)
+
+
+def _met(series: StudySeries, side: Side, sides: Beside) -> str:
+    """Return the excursions that samples of a side met before they were last read."""
+    found = []
+    for batch in side.batches:
+        last = _last_with_excursion(series, replace(side, batches=(batch,)), sides)
+        if last is None:
+            continue
+        text = next(one.text for one in last.remarks if one.code == EXCURSION)
+        met = text.removeprefix(f"{EXCURSION}: ")
+        check = f" (read at {check_text(last.check)})" if last.check else ""
+        name = f"{batch} " if len(side.batches) > 1 else ""
+        found.append(f"{name}{met}{check}")
+    return listed(found)
+
+
+def _last_with_excursion(
+    series: StudySeries, side: Side, sides: Beside
+) -> JudgedObservation | None:
+    """Return what was read last of all that met an excursion before."""
+    positions = [
+        position
+        for one in series.measured
+        if one.key.attribute == sides.attribute and _stood(one.key, side)
+        for point in one.points
+        for position in point.positions
+    ]
+    met = [
+        series.judged[position]
+        for position in positions
+        if any(one.code == EXCURSION for one in series.judged[position].remarks)
+    ]
+    return max(
+        met, key=lambda one: (one.observation.done.day, one.position), default=None
+    )
+
+
+def _stood(key: SeriesKey, side: Side) -> bool:
+    """Say whether a series is of a side: its own containers, or fresh ones."""
+    own = key.sample in side.samples if side.samples else not key.sample
+    return (
+        own
+        and (key.condition, key.pack) == (side.condition, side.pack)
+        and key.batch in side.batches
+    )
 
 
 def _said(series: StudySeries, name: str, side: Side) -> str:

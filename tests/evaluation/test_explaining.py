@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -10,6 +11,7 @@ from stability.evaluation.explaining import explaining
 from stability.model.attribute import Attribute
 from tests.evaluation.beside import COLD, HOT, JARS, contrasts, on, only, read, usual
 from tests.evaluation.builders import sample
+from tests.evaluation.stored import Place, evaluated
 
 
 @pytest.mark.parametrize(
@@ -77,3 +79,35 @@ def test_the_weight_lost_stands_beside_a_spread_that_shrinks() -> None:
         ("weight_loss: 1.00 % at 12w beside 0.20 % at 12w",),
     ]
     assert [name for name, _ in found.left_out] == ["weight_loss"]
+
+
+def test_an_excursion_stands_beside_a_difference_of_conditions() -> None:
+    bench = read(JARS, {"HDC-1": HOT, "HDC-2": COLD})
+    bench.study = replace(bench.study, places={"T40": "OVEN"})
+    oven = Place().event("power cut", "2025-02-01T10:00:00Z", "2025-02-01T19:00:00Z",
+                         "colder")  # fmt: skip
+    found = only(contrasts(evaluated(bench, "2025-06-01", oven)))
+
+    met = "9 h colder than meant, 62 days before (read at 12w)"
+    assert found.explains == (f"excursions: {met} beside none on record",)
+
+
+def test_an_excursion_after_the_last_reading_explains_nothing() -> None:
+    bench = read(JARS, {"HDC-1": HOT, "HDC-2": COLD})
+    bench.study = replace(bench.study, places={"T40": "OVEN"})
+    oven = Place().event("power cut", "2025-05-01T10:00:00Z", "2025-05-01T19:00:00Z",
+                         "colder")  # fmt: skip
+
+    assert only(contrasts(evaluated(bench, "2025-06-01", oven))).explains == ()
+
+
+def test_batches_of_one_place_met_the_same_excursion() -> None:
+    jars = (sample("HDC-1", "T40"), sample("HDC-3", "T40", batch="B"))
+    bench = read(jars, {"HDC-1": HOT, "HDC-3": COLD})
+    bench.study = replace(bench.study, places={"T40": "OVEN"})
+    oven = Place().event("power cut", "2025-02-01T10:00:00Z", "2025-02-01T19:00:00Z",
+                         "colder")  # fmt: skip
+    found = only(contrasts(evaluated(bench, "2025-06-01", oven)))
+
+    met = "9 h colder than meant, 62 days before (read at 12w)"
+    assert found.explains == (f"excursions: {met} beside {met}",)
