@@ -18,8 +18,8 @@ from stability.evaluation.series import MeasuredSeries
 from stability.model.attribute import Attribute
 from stability.model.estimate import Bound, Drift, NoFit
 from stability.model.shelf_life import Bearing, Direction, ShelfLife
+from stability.statistics.fitted_estimate import fitted_estimate
 from stability.statistics.shelf_life import FEWEST_CHECKS, share_outside, shelf_life
-from stability.statistics.support import fitted_estimate
 
 _BLOCKED = "a caution forbids extrapolation"
 

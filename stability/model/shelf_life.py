@@ -275,6 +275,9 @@ class Supported:
     governing: Bearing
     #: The basis in one sentence.
     text: str
+    #: Whole months shown by checks made on or after their dates, of all that may not be
+    #: extrapolated; None where everything may.
+    shown_at_cap: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

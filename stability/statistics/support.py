@@ -7,20 +7,22 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
+from typing import Literal
 
 from stability.model.age import T0, check_text, parse_age
 from stability.model.shelf_life import (
-    BatchLife,
     Bearing,
     CheckOutcome,
-    Crossing,
     ProvisionalRule,
     RequestOutcome,
-    ShelfLife,
     Shown,
     Supported,
 )
-from stability.statistics.shelf_life import FEWEST_CHECKS
+
+Granted = Literal[
+    "shown by real-time data", "supported by extrapolation within the cap"
+]
 
 #: Added before rounding down, so that 24 months less a rounding error stay 24.
 ROUNDING = 1e-9
@@ -32,6 +34,11 @@ ASSESSMENT = (
 PROVISIONAL = (
     "Trade custom, no standard; an estimate, not evidence; for the assessor to accept "
     "or refuse."
+)
+#: Said where the check that would carry a request came before its date.
+_EARLY = (
+    "A check that would have to carry them was read before its date, and nothing may "
+    "be claimed beyond what it shows."
 )
 
 
@@ -206,6 +213,7 @@ def supported_months(parts: Sequence[Bearing]) -> Supported:
     estimated = [part for part in parts if part.estimate is not None]
     shortest = min(estimated, key=lambda part: part.estimate or 0.0, default=None)
     months = math.floor(governing.limit + ROUNDING)
+    at_cap = [part.shown for part in parts if part.cap.months <= part.cap.shown]
     return Supported(
         shown=least.months,
         shown_words=least.words,
@@ -215,6 +223,7 @@ def supported_months(parts: Sequence[Bearing]) -> Supported:
         months=months,
         governing=governing,
         text=_basis(governing, months),
+        shown_at_cap=min((one.months_for_request for one in at_cap), default=None),
     )
 
 
@@ -248,58 +257,6 @@ def _are(months: int) -> str:
     return f"{_months(months)} {'is' if months == 1 else 'are'}"
 
 
-def fitted_estimate(life: ShelfLife, batch: str) -> tuple[float | None, str]:
-    """Return the estimate that one batch brings to the request, with its basis.
-
-    Parameters
-    ----------
-    life : ShelfLife
-        Of one attribute and pack.
-    batch : str
-        The batch.
-
-    Returns
-    -------
-    tuple of float or None, and str
-        Months by the method that carries the request, None where there is no crossing
-        or no estimate; below five checks no estimate counts, except that a T0
-        observation outside its limit always does.
-    """
-    own = {one.batch: one for one in life.batch_by_batch.batches}
-    used = {one.batch: one for one in life.carrying.batches}
-    if batch not in own:
-        reason = next((n.text for name, n in life.without_line if name == batch), "")
-        return None, f"no estimate: {reason.rstrip('.')}"
-    chosen = used[batch]
-    if chosen.outcome != "failed at T0" and own[batch].line.n < FEWEST_CHECKS:
-        return None, f"fewer than {FEWEST_CHECKS} checks carry no estimate"
-    return chosen.months, _how(life, chosen)
-
-
-def _how(life: ShelfLife, chosen: BatchLife) -> str:
-    """Say how an estimate came about, or why there is none; its months stand beside."""
-    one, line = chosen.governing, chosen.line
-    sided = "two-sided" if life.direction == "either" else "one-sided"
-    side = one.bound.side
-    if one.outcome == "failed at T0":
-        return "failed at T0: an observation lies outside its limit"
-    if one.outcome == "start outside":
-        return f"start outside: the fitted start lies beyond the {side} limit"
-    return (
-        f"{one.outcome}{_needs(one)} by the {sided} {100 * life.confidence:g} % bound "
-        f"of the mean at the {side} limit, {life.carrying.method}, {line.scale} scale, "
-        f"{one.df} df"
-    )
-
-
-def _needs(one: Crossing) -> str:
-    """Say what scatter, or how many checks, an estimate would take."""
-    if one.needed_s is None:
-        return ""
-    checks = "" if one.needed_checks is None else f" or {one.needed_checks} checks"
-    return f" (scatter {one.s_used:.3g}; it takes less than {one.needed_s:.3g}{checks})"
-
-
 def judge_request(
     asked: int,
     supported: Supported,
@@ -328,7 +285,8 @@ def judge_request(
     Notes
     -----
     Judged at every check, a request would be overstated some time in 11 to 16 % of
-    studies instead of 5 %.
+    studies instead of 5 %. A check read inside its window but before its date shows
+    its months only where something may be claimed beyond them.
     """
     if not planned_look:
         text = (
@@ -336,33 +294,34 @@ def judge_request(
             f"carries no request. {ASSESSMENT}"
         )
         return RequestOutcome("interim", asked, supported.months, text)
-    if supported.months >= asked:
-        shown = supported.shown_for_request >= asked
-        if shown:
-            words = f"{_are(asked)} shown by real-time data."
-            return RequestOutcome(
-                "shown by real-time data", asked, asked, f"{words} {ASSESSMENT}"
-            )
-        words = f"{_are(asked)} supported by extrapolation within the cap."
-        return RequestOutcome(
-            "supported by extrapolation within the cap",
-            asked,
-            asked,
-            f"{words} {ASSESSMENT}",
-        )
-    return _provisional(asked, supported, provisional)
+    if supported.months < asked:
+        return _provisional(asked, supported, provisional)
+    if supported.shown_for_request >= asked:
+        return _granted("shown by real-time data", asked)
+    in_time = supported.shown_at_cap
+    if in_time is not None and in_time < asked:
+        short = replace(supported, months=in_time)
+        return _provisional(asked, short, provisional, because=_EARLY)
+    return _granted("supported by extrapolation within the cap", asked)
+
+
+def _granted(outcome: Granted, asked: int) -> RequestOutcome:
+    text = f"{_are(asked)} {outcome}. {ASSESSMENT}"
+    return RequestOutcome(outcome, asked, asked, text)
 
 
 def _provisional(
-    asked: int, supported: Supported, rule: ProvisionalRule | None
+    asked: int,
+    supported: Supported,
+    rule: ProvisionalRule | None,
+    *,
+    because: str = "",
 ) -> RequestOutcome:
     refusal = _provisional_refusal(asked, rule)
     if rule is None or refusal:
-        text = (
-            f"{_are(asked)} not supported; "
-            f"{_are(supported.months) if supported.months else 'none is'}."
-            f"{' ' + refusal if refusal else ''} {ASSESSMENT}"
-        )
+        are = _are(supported.months) if supported.months else "none is"
+        parts = (f"{_are(asked)} not supported; {are}.", because, refusal, ASSESSMENT)
+        text = " ".join(filter(None, parts))
         return RequestOutcome("not supported", asked, supported.months, text)
     text = (
         f"{asked} months provisional on {rule.condition} ({rule.source}), to be "

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -11,22 +10,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stability.model.age import parse_age
-from stability.model.estimate import Bound, Drift, NoFit
 from stability.model.shelf_life import (
     Bearing,
     Cap,
     CheckOutcome,
     ProvisionalRule,
-    ShelfLife,
     Shown,
     Supported,
 )
 from stability.statistics.cap import extrapolation_cap
-from stability.statistics.drift import fit_drift
 from stability.statistics.frame import months
-from stability.statistics.shelf_life import shelf_life
 from stability.statistics.support import (
-    fitted_estimate,
     judge_request,
     last_pass_before_failure,
     months_shown,
@@ -269,69 +263,6 @@ def test_nothing_that_bears_the_request_breaks_the_contract() -> None:
         supported_months([])
 
 
-# What an estimate brings
-
-
-def life_of(n: int, *, start: float = 5.5, failed: bool = False) -> ShelfLife:
-    """Return the life of batch A over n checks, with batch B refused."""
-    ages = [0.0, 3.0, 6.0, 9.0, 12.0, 18.0][:n]
-    scatter = [0.01, -0.01, 0.01, -0.01, 0.01, -0.01][:n]
-    values = [start - 0.02 * t + e for t, e in zip(ages, scatter, strict=True)]
-    drift = fit_drift(ages, values)
-    assert isinstance(drift, Drift)
-    life = shelf_life(
-        {"A": drift, "B": NoFit("qualified", "A reading with <.")},
-        [Bound("absolute", "lower", 5.0)],
-        failed_at_t0={"A"} if failed else (),
-    )
-    assert isinstance(life, ShelfLife)
-    return life
-
-
-def test_an_estimate_comes_with_its_basis() -> None:
-    months, basis = fitted_estimate(life_of(6), "A")
-
-    assert months is not None
-    assert "two-sided 95 % bound of the mean at the lower limit" in basis
-    assert "batch by batch, linear scale, 4 df" in basis
-
-
-def test_what_gives_no_months_says_why_and_what_it_would_take() -> None:
-    months, basis = fitted_estimate(life_of(6, start=5.002), "A")
-
-    assert months is None
-    assert re.match(
-        r"not precise enough \(scatter 0\.0\d+; it takes less than 0\.00\d+ or \d+ "
-        r"checks\) by the two-sided 95 % bound of the mean at the lower limit",
-        basis,
-    )
-    assert fitted_estimate(life_of(6, start=4.9), "A") == (
-        0,
-        "start outside: the fitted start lies beyond the lower limit",
-    )
-
-
-def test_fewer_than_five_checks_bring_no_estimate() -> None:
-    months, basis = fitted_estimate(life_of(4), "A")
-
-    assert months is None
-    assert "fewer than 5" in basis
-
-
-def test_a_failed_t0_counts_with_any_number_of_checks() -> None:
-    assert fitted_estimate(life_of(4, failed=True), "A") == (
-        0,
-        "failed at T0: an observation lies outside its limit",
-    )
-
-
-def test_a_batch_without_a_line_brings_its_reason() -> None:
-    months, basis = fitted_estimate(life_of(6), "B")
-
-    assert months is None
-    assert basis == "no estimate: A reading with <"
-
-
 # The request
 
 
@@ -365,6 +296,31 @@ def test_a_request_read_early_is_not_shown_by_that_check() -> None:
     outcome = judge_request(12, supported_months([early]), planned_look=True)
 
     assert outcome.outcome == "supported by extrapolation within the cap"
+
+
+def test_a_check_read_early_carries_no_request_where_nothing_reaches_beyond() -> None:
+    cap = extrapolation_cap(12, accelerated_finished=False)
+    early = replace(part(12, 18.0, cap=cap), shown=Shown(12, "12M", 9, "12 months"))
+    found = supported_months([part(12, 18.0), early])
+    outcome = judge_request(12, found, planned_look=True)
+
+    assert (found.months, found.shown_at_cap) == (12, 9)
+    assert (outcome.outcome, outcome.months) == ("not supported", 9)
+    assert outcome.text.startswith(
+        "12 months are not supported; 9 months are. A check that would have to carry "
+        "them was read before its date"
+    )
+    assert judge_request(9, found, planned_look=True).months == 9
+
+
+def test_a_check_read_early_may_stand_where_a_rule_makes_it_provisional() -> None:
+    cap = extrapolation_cap(12, accelerated_finished=False)
+    early = replace(part(12, 18.0, cap=cap), shown=Shown(12, "12M", 9, "12 months"))
+    outcome = judge_request(
+        12, supported_months([early]), planned_look=True, provisional=RULE
+    )
+
+    assert outcome.outcome == "provisional on accelerated data"
 
 
 def test_a_request_beyond_the_months_shown_may_be_supported() -> None:
