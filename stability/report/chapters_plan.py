@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 
 from reportlab.platypus import Flowable
 
@@ -38,7 +38,7 @@ def protocol_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowa
         paragraph(f"{protocol.title}. {protocol.purpose}", styles.body, styles),
         key_values(_protocol_rows(evaluation), styles),
         *heading("Conditions", 2, styles, keep_mm=100),
-        condition_table(protocol, styles),
+        condition_table(protocol, identity.study.omit, styles),
         *heading("Attributes, limits and reasons", 2, styles, keep_mm=85),
         paragraph(STUDY_LIMITS, styles.small, styles),
         attribute_table(protocol, identity.study.omit, styles),
@@ -94,8 +94,14 @@ def _own_clocks(protocol: Protocol) -> str:
     return f", in {' and '.join(names)} from the first opening" if names else ""
 
 
-def condition_table(protocol: Protocol, styles: ReportStyles) -> Flowable:
-    """Return the conditions with role, storage, checks and reasons."""
+def condition_table(
+    protocol: Protocol, omit: Collection[str], styles: ReportStyles
+) -> Flowable:
+    """Return the conditions with role, storage, checks and reasons.
+
+    Those left out stand in the plan with their reason, and nowhere as if they were
+    kept.
+    """
     rows: list[TableRow] = [
         [
             one.name,
@@ -111,6 +117,7 @@ def condition_table(protocol: Protocol, styles: ReportStyles) -> Flowable:
             ),
         ]
         for one in protocol.conditions.values()
+        if one.name not in omit
     ]
     columns = (
         Column("Condition", Millimetres(18), strong=True),
@@ -125,7 +132,10 @@ def condition_table(protocol: Protocol, styles: ReportStyles) -> Flowable:
 def attribute_table(
     protocol: Protocol, omit: Collection[str], styles: ReportStyles
 ) -> Flowable:
-    """Return the attributes with method, limit and reason, but those left out."""
+    """Return the attributes with method, limit and reason, but what is left out.
+
+    Left out are attributes, and the limits of conditions that the study does not have.
+    """
     rows: list[TableRow] = []
     for one in protocol.attributes.values():
         if one.name in omit:
@@ -146,12 +156,17 @@ def attribute_table(
                 _reason(limit),
             ]
             for name, limit in one.limit_at.items()
+            if name not in omit
         ]
-    columns = (
-        Column("Attribute", Millimetres(25), strong=True),
-        Column("Method and settings", Share(1.9)),
-        Column("Limit", Share(0.8)),
-        Column("Reason (kind); source", Share(1.9)),
+    columns = fitted_columns(
+        (
+            Fitted("Attribute", 36, strong=True),
+            Column("Method and settings", Share(1.9)),
+            Column("Limit", Share(0.8)),
+            Column("Reason (kind); source", Share(1.9)),
+        ),
+        rows,
+        styles,
     )
     return record_table(columns, rows, styles)
 
@@ -171,20 +186,34 @@ def method_text(attribute: Attribute) -> str:
         parts.append(f"{attribute.observers} observers, rule: {attribute.rule}")
     if attribute.compared_with:
         parts.append(f"compared with the sample at {attribute.compared_with}")
-    if attribute.scale:
-        parts.append("scale: " + " < ".join(attribute.scale))
-    if attribute.resolution is not None:
-        parts.append(f"read to {attribute.resolution} {attribute.unit}")
-    if attribute.takes_g is not None:
-        parts.append(f"uses up {attribute.takes_g} g each time")
-    if attribute.takes_surfaces:
-        surfaces = count_text(attribute.takes_surfaces, "surface", "surfaces")
-        parts.append(f"uses up {surfaces} each time")
+    parts += [*_values(attribute), *_used_up(attribute)]
+    if attribute.when:
+        checks = ", ".join(check_text(one) for one in attribute.when)
+        parts.append(f"at these checks only: {checks}")
     if attribute.read_at != "room":
         parts.append(f"read {attribute.read_at}")
     if not attribute.bears_request:
         parts.append("does not bear the request")
     return "; ".join(part for part in parts if part)
+
+
+def _values(attribute: Attribute) -> Iterator[str]:
+    """Yield what may be read: words of the scale, statements, or steps of a number."""
+    if attribute.kind == "scored":
+        yield "scale: " + " < ".join(attribute.scale)
+    if attribute.kind == "stated":
+        yield "one of: " + ", ".join(attribute.scale)
+    if attribute.resolution is not None:
+        unit = "g" if attribute.from_weights else attribute.unit
+        yield f"read to {attribute.resolution} {unit}"
+
+
+def _used_up(attribute: Attribute) -> Iterator[str]:
+    if attribute.takes_g is not None:
+        yield f"uses up {attribute.takes_g} g each time"
+    if attribute.takes_surfaces:
+        surfaces = count_text(attribute.takes_surfaces, "surface", "surfaces")
+        yield f"uses up {surfaces} each time"
 
 
 def setting_text(setting: Setting) -> str:

@@ -17,7 +17,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
 from stability.model.age import check_text
-from stability.model.study import Sample, Study
+from stability.model.study import Pack, Sample, Study
 from stability.model.study_record import StudyRecord
 from stability.report.chapters_plan import attribute_table, condition_table
 from stability.report.column_widths import Fitted, fitted_columns, shared
@@ -33,6 +33,10 @@ from stability.report.wording import FOOTER, STUDY_LIMITS, count, yes_no
 #: Type sizes against those of the report, the first that fits two pages is taken [-].
 _SIZES: Final = (0.84, 0.79, 0.74)
 _PAGES: Final = 2
+_CARRIED: Final = {
+    "batch by batch": "each batch by itself",
+    "pooled": "batches together where they are alike",
+}
 _LODGED: Final = (
     "Whoever receives this record before the first reading can witness that limits, "
     "reasons, samples and request were fixed by then. The fingerprint stands for both "
@@ -108,8 +112,8 @@ def _story(record: StudyRecord, styles: ReportStyles) -> list[Flowable]:
         *heading("Samples", 2, styles, keep_mm=20),
         _samples(record, styles),
         *heading("Conditions and checks", 2, styles, keep_mm=20),
-        condition_table(record.protocol, styles),
-        *heading("Attributes, limits and reasons", 2, styles, keep_mm=20),
+        condition_table(record.protocol, study.omit, styles),
+        *heading("Attributes, limits and reasons", 2, styles, keep_mm=65),
         paragraph(STUDY_LIMITS, styles.small, styles),
         attribute_table(record.protocol, study.omit, styles),
         *heading("Received", 2, styles, keep_mm=26),
@@ -126,12 +130,15 @@ def _facts(record: StudyRecord) -> list[tuple[str, str | Flowable | list[Flowabl
         ("Plan fingerprint", _fingerprint(record)),
         (
             "Recorded",
-            f"{stored:%Y-%m-%d %H:%M} by {opening.person}, study {study.code}",
+            (
+                f"{stored:%Y-%m-%d %H:%M} ({record.zone}) by {opening.person}, "
+                f"study {study.code}"
+            ),
         ),
         ("As sold?", _as_sold(study)),
         ("Asked for", asked_text(study)),
         ("Batches", _batches(study)),
-        ("Packs", "; ".join(f"{one.name}: {one.text}" for one in study.packs.values())),
+        ("Packs", "; ".join(map(_pack, study.packs.values()))),
         (
             "Protocol",
             (
@@ -140,11 +147,7 @@ def _facts(record: StudyRecord) -> list[tuple[str, str | Flowable | list[Flowabl
             ),
         ),
         ("T0 and evaluation", _evaluation(record)),
-        (
-            "Left out, with reason",
-            "; ".join(f"{name}: {why}" for name, why in study.omit.items())
-            or "nothing",
-        ),
+        ("Left out, with reason", _omitted(study)),
     ]
     facts += [
         (f"Amended {one.done.day}", f"{'; '.join(one.changes)}. Because: {one.because}")
@@ -179,9 +182,21 @@ def _as_sold(study: Study) -> str:
 
 def _batches(study: Study) -> str:
     return "; ".join(
-        f"{one.name} made {one.made}" + (f", {one.grams} g" if one.grams else "")
+        f"{one.name} made {one.made}"
+        + (f", filled {one.filled}" if one.filled else "")
+        + (f", {one.grams} g" if one.grams else "")
+        + (f", pH at make {one.pH_at_make}" if one.pH_at_make is not None else "")
         for one in study.batches.values()
     )
+
+
+def _pack(pack: Pack) -> str:
+    """Return a pack in words, with the masses from which weight loss is worked out."""
+    parts = [f"{pack.name}: {pack.text}"]
+    parts += ["inert"] if pack.inert else []
+    parts += [f"fill {pack.fill_g} g"] if pack.fill_g is not None else []
+    parts += [f"empty {pack.tare_g} g"] if pack.tare_g is not None else []
+    return ", ".join(parts)
 
 
 def _evaluation(record: StudyRecord) -> str:
@@ -189,8 +204,9 @@ def _evaluation(record: StudyRecord) -> str:
     looks = ", ".join(check_text(one) for one in analysis.evaluate_at) or "none named"
     said = (
         f"T0 read {t0.read_after} to {t0.read_before} after making. Request evaluated "
-        f"at {looks}; {analysis.carries_request} carries it, confidence "
-        f"{analysis.confidence:g}, two limits: {analysis.two_limits}."
+        f"at {looks}, {_CARRIED[analysis.carries_request]}, with "
+        f"{100 * analysis.confidence:g} % confidence; where an attribute has two "
+        f"limits, {analysis.two_limits}."
     )
     rule = analysis.provisional
     if rule is None:
