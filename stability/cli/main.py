@@ -17,6 +17,7 @@ from stability.cli.app import Outcome, app, load_commands
 from stability.cli.output import tell
 from stability.cli.surroundings import debugging
 from stability.errors import StabilityError
+from stability.model.program import program_name, program_version
 
 DONE, FOUND, TO_MEND, FAULT, INTERRUPTED = 0, 1, 2, 3, 130
 
@@ -37,19 +38,9 @@ def stability(
     'stability COMMAND --help' explains a command with an example.
     """
     if show_version:
-        typer.echo(f"stability {program_version()}")
+        typer.echo(program_name())
     elif context.invoked_subcommand is None:
         typer.echo(context.get_help())
-
-
-def program_version() -> str:
-    """Return the version of the installed program."""
-    from importlib.metadata import PackageNotFoundError, version
-
-    try:
-        return version("stability-study")
-    except PackageNotFoundError:
-        return "not installed"
 
 
 def main() -> None:

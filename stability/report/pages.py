@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from hashlib import md5
 from typing import Any
@@ -13,6 +13,7 @@ from reportlab.lib.units import mm
 from reportlab.pdfbase.pdfdoc import PDFDictionary, PDFInfo, PDFString
 from reportlab.pdfgen.canvas import Canvas
 
+from stability.model.program import program_name
 from stability.report.fonts import ReportFonts
 from stability.report.styles import INK, QUIET, RULE
 from stability.report.text import (
@@ -48,7 +49,7 @@ class PdfDescription:
     #: language of its texts, such as en-GB
     language: str = "en-GB"
     #: program and version that wrote it
-    creator: str = "stability"
+    creator: str = field(default_factory=program_name)
     #: words to find it by
     keywords: tuple[str, ...] = ()
     #: further entries by name (ASCII letters only), such as the record's digest
@@ -69,7 +70,7 @@ class PageSetup:
     size: tuple[float, float] = A4
     #: margins left, top, right, bottom [mm]
     margins_mm: tuple[float, float, float, float] = (20, 24, 18, 22)
-    #: whether the foot says "page n of N"
+    #: whether the foot names the program and says "page n of N"
     numbered: bool = True
     #: draws besides, on each page; None for nothing
     drawing: PageDrawing | None = None
@@ -250,7 +251,7 @@ def _draw_foot(
     _rule(canvas, left, end, base + 9)
     taken = 0.0
     if page.numbered:
-        words = f"page {number} of {pages}"
+        words = f"{program_name()} · page {number} of {pages}"
         taken = text_width(words, 7, fonts)
         draw_runs(canvas, end - taken, base, text_runs(words, fonts), 7)
     note = shortened(page.footer_note, 6.6, end - left - taken - 12, fonts)

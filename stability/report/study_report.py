@@ -10,6 +10,7 @@ from reportlab.platypus import Flowable, PageBreak
 
 from stability.evaluation.findings import Evaluation
 from stability.model.entry import Head
+from stability.model.program import program_name
 from stability.report.attachments import Attachment
 from stability.report.chapters_ageing import ageing_chapter
 from stability.report.chapters_amended import amendments_chapter
@@ -153,6 +154,7 @@ def _closing(
                 *storage_anchors(evaluation),
                 ("Plan fingerprint", identity.fingerprint),
                 ("Protocol digest", identity.protocol_digest),
+                ("Written by", program_name()),
                 ("Opened", f"{identity.opened.for_people()} by {identity.opened_by}"),
                 ("Font named by the user", f"SHA-256 {fallback}"),
             ],

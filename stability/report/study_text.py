@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from stability.evaluation.conclusion import DRAFT, DRAFT_MEANS
 from stability.evaluation.findings import Evaluation
+from stability.model.program import program_name
 from stability.report.chapters_conclusion import TITLE, by_topic
 from stability.report.chapters_follow_ups import follow_ups_text
 from stability.report.chapters_where import label_lines
@@ -59,6 +60,7 @@ def study_text(evaluation: Evaluation) -> str:
         *_conclusion_lines(evaluation),
         "",
         *textwrap.wrap(f"Note. {evaluation.note}", _WIDTH),
+        f"Written by {program_name()}.",
     ]
     return "\n".join(parts) + "\n"
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from stability.model.program import program_name
 from stability.model.study import Pack
 from stability.report.pages import PageSetup
 from stability.report.wording import FOOTER, NOT_TAGGED
@@ -79,7 +80,9 @@ def test_the_note_on_assessment_stands_on_page_one_and_at_the_foot_of_every_page
     assert "supports and does not replace assessment by a qualified safety" in note
     for number, page in enumerate(report.pages, start=1):
         last = page.splitlines()[-1]
-        assert last == f"{FOOTER} page {number} of {len(report.pages)}"
+        assert (
+            last == f"{FOOTER} {program_name()} · page {number} of {len(report.pages)}"
+        )
 
 
 def test_page_one_answers_in_the_order_in_which_an_assessor_asks(

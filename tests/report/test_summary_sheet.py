@@ -8,6 +8,7 @@ import pdfplumber
 import pytest
 
 from stability.evaluation.findings import Evaluation
+from stability.model.program import program_name
 from stability.model.study import Pack, Request
 from stability.report.summary_sheet import (
     kept_lines,
@@ -69,7 +70,7 @@ def test_an_example_fits_one_page_with_every_row_in_order(
         for key in KEYS
     ]
     assert places == sorted(places)
-    assert lines[-1] == f"{FOOTER} page 1 of 1"
+    assert lines[-1] == f"{FOOTER} {program_name()} · page 1 of 1"
     flowing = " ".join(page.split())
     assert "supports and does not replace assessment by a qualified safety" in flowing
     assert evaluated(name).identity.head.digest in page
