@@ -15,6 +15,7 @@ from stability.errors.files import (
     NewerFormatError,
     TomlSyntaxError,
 )
+from stability.records.toml_hints import toml_hint
 from stability.records.toml_lines import Path, TomlLines, scan
 
 #: The format of protocol and study files that this version writes and reads.
@@ -148,10 +149,13 @@ def _syntax_error(text: str, file: str, reason: str) -> TomlSyntaxError:
     last = max(1, len(text.rstrip().splitlines()))
     line = int(place[1]) if place and place[1] else last
     words = _PLACE.sub("", reason)
-    day = _BARE_DAY.search(text.splitlines()[line - 1] if text else "")
+    written = text.splitlines()[line - 1] if text else ""
+    day = _BARE_DAY.search(written)
     if day is not None and words.startswith(("Expected newline", "Invalid date")):
         words = f"{day[0]} is no day or time that exists; a time without seconds needs "
         words += 'quotes, as in "2026-03-02T09:15"'
+    elif hint := toml_hint(written):
+        words = f"{words}; {hint}"
     return TomlSyntaxError(file, line, words[:1].lower() + words[1:])
 
 

@@ -86,7 +86,8 @@ def read_record(
     """
     table = _shaped(kind, value, path, faults, layout)
     if not isinstance(table, dict):
-        faults.add(path, f"{where(path)} is to be a table, not {shown(value)}")
+        text = f"{where(path)} is to be a table, not {shown(value)}"
+        faults.add(path, text, _as_table(path))
         return cast("Record", _stand_in_record(kind, given))
     hints = _hints(cast("Any", kind))
     keys = {
@@ -268,7 +269,8 @@ def _read_mapping(
     kind: Any, value: Any, path: Path, faults: Faults, layout: Layout
 ) -> dict[str, Any]:
     if not isinstance(value, dict):
-        faults.add(path, f"“{path_name(path)}” is to be a table, not {shown(value)}")
+        text = f"“{path_name(path)}” is to be a table, not {shown(value)}"
+        faults.add(path, text, _as_table(path))
         return {}
     named = is_dataclass(kind) and "name" in _hints(cast("Any", kind))
     for key in value:
@@ -282,6 +284,14 @@ def _read_mapping(
         )
         for key, one in value.items()
     }
+
+
+def _as_table(path: Path) -> str:
+    """Return how a table is written, for those who write their first."""
+    if not path or any(isinstance(key, int) for key in path):
+        return ""
+    head = f"[{_dotted(path)}]"
+    return f"write {head} on a line of its own and below it name = value, one a line"
 
 
 def _text(value: Any) -> str | None:

@@ -141,7 +141,10 @@ def test_a_day_may_stand_in_quotes() -> None:
         ('words = ["a", 1]', '“words” is to be text in quotes, not 1; write "1"'),
         ("pair = [1]", "“pair” is to hold 2 values, not 1"),
         ("pair = [1, 2, 3]", "“pair” is to hold 2 values, not 3"),
-        ("shares = 1", "“shares” is to be a table, not 1"),
+        (
+            "shares = 1",
+            "not 1; write [shares] on a line of its own and below it name = value",
+        ),
         ('shares = {"Aqua" = "x"}', "“Aqua” is to be a number, not “x”"),
         ("lids = {A = 1}", "[lids.A] is to be a table, not 1"),
         ("spare = {}", "[spare] lacks “name”"),
