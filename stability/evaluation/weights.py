@@ -7,8 +7,9 @@ of the net fill, never of the gross weight.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from fractions import Fraction
 
 from stability.evaluation.phrases import listed
@@ -64,12 +65,11 @@ def losses_of(
     -----
     Loss = sum of (weight after closing - next weight before opening) / net, over the
     intervals that are closed at both ends; net = first weight - tare where the tare
-    is known, else the fill. Common practice.
+    is known, else the fill. An interval that is not closed, because a container was
+    opened without being weighed before or after, leaves the loss a least one. Common
+    practice.
     """
     seen = list(observations)
-    opened = {
-        _occasion(one) for one in seen if one.part is None and one.not_measured is None
-    }
     weighings = _weighings(one for one in seen if one.attribute == attribute)
     first = next((one for one in weighings if one.before), None)
     if first is None:
@@ -83,35 +83,81 @@ def losses_of(
             if one.before
             for position in one.positions
         }
-    return _walk(weighings, opened, net)
+    return _walk(_occasions(seen, weighings), net)
 
 
-def _walk(
-    weighings: list[_Weighing], opened: set[str], net: Fraction
-) -> dict[int, Loss]:
+@dataclass(slots=True)
+class _Occasion:
+    """One check, or day, at which a container was weighed or opened."""
+
+    #: Check, or day of an extra one.
+    name: str
+    #: Weight before opening; None where it was not weighed.
+    before: _Weighing | None = None
+    #: Weight after closing; None where it was not weighed.
+    after: _Weighing | None = None
+    #: Whether anything was read of it.
+    opened: bool = False
+
+    @property
+    def closed(self) -> Fraction | None:
+        """The weight with which it was put back [g]; None where it is not known."""
+        if self.after is not None:
+            return self.after.grams
+        return None if self.opened or self.before is None else self.before.grams
+
+
+def _occasions(
+    seen: Iterable[Observation], weighings: Iterable[_Weighing]
+) -> list[_Occasion]:
+    """Return all occasions in the order of their days."""
+    found: dict[str, _Occasion] = {}
+    first: dict[str, tuple[date, int]] = {}
+    for one in seen:
+        if one.not_measured is None:
+            name, when = _occasion(one), (one.done.day, one.position)
+            first[name] = min(when, first.get(name, when))
+            here = found.setdefault(name, _Occasion(name))
+            here.opened = here.opened or one.part is None
+    for weighing in weighings:
+        here = found[weighing.occasion]
+        if weighing.before:
+            here.before = weighing
+        else:
+            here.after = weighing
+    return sorted(found.values(), key=lambda one: first[one.name])
+
+
+def _walk(occasions: Iterable[_Occasion], net: Fraction) -> dict[int, Loss]:
     found: dict[int, Loss] = {}
     total = Fraction(0)
-    gaps: list[str] = []
-    last: Fraction | None = None
-    previous = ""
-    for one in weighings:
-        if not one.before:
-            last = one.grams
-            continue
-        if previous and last is None:
-            gaps.append(previous)
-        elif previous and last is not None and one.grams is not None:
-            total += last - one.grams
-        found.update(dict.fromkeys(one.positions, _loss(one, total, net, gaps)))
-        last = None if one.occasion in opened else one.grams
-        previous = one.occasion
+    gaps: dict[str, list[str]] = {}
+    previous: _Occasion | None = None
+    for one in occasions:
+        grams = None if one.before is None else one.before.grams
+        if previous is not None and previous.closed is None:
+            gaps.setdefault("after closing", []).append(previous.name)
+        elif previous is not None and previous.closed is not None:
+            if grams is None:
+                gaps.setdefault("before opening", []).append(one.name)
+            else:
+                total += previous.closed - grams
+        if one.before is not None:
+            lost = _loss(one.before, total, net, gaps)
+            found.update(dict.fromkeys(one.before.positions, lost))
+        if previous is not None or one.before or one.after:
+            previous = one
     return found
 
 
-def _loss(one: _Weighing, total: Fraction, net: Fraction, gaps: list[str]) -> Loss:
+def _loss(
+    one: _Weighing, total: Fraction, net: Fraction, gaps: Mapping[str, Sequence[str]]
+) -> Loss:
     if one.grams is None:
         return Loss(None, at_least=False, detail="a weight is written with < or >")
-    detail = f"weight after closing at {listed(gaps)} is missing" if gaps else ""
+    detail = "; ".join(
+        f"weight {what} at {listed(names)} is missing" for what, names in gaps.items()
+    )
     return Loss(100 * total / net, at_least=bool(gaps), detail=detail)
 
 

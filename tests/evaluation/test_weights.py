@@ -90,6 +90,49 @@ def test_an_interval_without_its_closing_weight_is_left_out_and_undecided() -> N
     assert seen.detail == "weight after closing at 2w is missing"
 
 
+# Product taken out is no loss, and loss between two looks is: where the weight that
+# would part them is missing, the loss that is known is a least one and no pass.
+@pytest.mark.parametrize("before", [None, "<80.0"])
+def test_an_interval_without_its_opening_weight_is_left_out_and_undecided(
+    before: str | None,
+) -> None:
+    made = bench(Jar)
+    weigh(made, "T0", "82.00", "2025-01-10")
+    if before is not None:
+        weigh(made, "2w", before, "2025-01-24")
+    made.read("HDC-001-A", "pH", "2w", "5.4", done="2025-01-24")
+    weigh(made, "2w", "76.90", "2025-01-24", "after")
+    position = weigh(made, "4w", "76.75", "2025-02-07")
+
+    seen = judged_at(made.evaluate("2025-12-31"), position)
+
+    assert seen.value == Fraction(3, 10)
+    assert seen.mark == "undecided"
+    assert seen.detail == "weight before opening at 2w is missing"
+
+
+def test_a_jar_opened_without_being_weighed_has_lost_nothing_that_is_known() -> None:
+    made = bench(Jar)
+    weigh(made, "T0", "82.00", "2025-01-10")
+    made.read("HDC-001-A", "pH", "2w", "5.4", done="2025-01-24")
+    position = weigh(made, "4w", "76.75", "2025-02-07")
+
+    seen = judged_at(made.evaluate("2025-12-31"), position)
+
+    assert (seen.value, seen.mark) == (Fraction(0), "undecided")
+    assert seen.detail == (
+        "weight before opening at 2w is missing; weight after closing at 2w is missing"
+    )
+
+
+def test_a_jar_weighed_after_closing_at_t0_loses_from_there() -> None:
+    made = bench(replace(Jar, tare_g=Decimal(32)))
+    weigh(made, "T0", "82.00", "2025-01-10", "after")
+    position = weigh(made, "4w", "81.50", "2025-02-07")
+
+    assert percent(made, position) == pytest.approx(100 * 0.50 / 49.50)
+
+
 def test_what_is_outside_with_an_interval_missing_is_outside() -> None:
     made = bench(Jar)
     weigh(made, "T0", "82.00", "2025-01-10")
