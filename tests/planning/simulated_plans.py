@@ -28,9 +28,10 @@ from stability.planning.plan_evaluations import evaluation_at
 from stability.planning.planned_series import Planned, PlannedSeries, age_of
 from stability.statistics.cap import extrapolation_cap
 from stability.statistics.drift import fit_drift
+from stability.statistics.fitted_estimate import fitted_estimate
+from stability.statistics.fitted_estimate import fitted_estimate
 from stability.statistics.shelf_life import FEWEST_CHECKS, shelf_life
 from stability.statistics.support import (
-    fitted_estimate,
     last_pass_before_failure,
     months_shown,
     supported_months,
