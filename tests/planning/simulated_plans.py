@@ -29,7 +29,6 @@ from stability.planning.planned_series import Planned, PlannedSeries, age_of
 from stability.statistics.cap import extrapolation_cap
 from stability.statistics.drift import fit_drift
 from stability.statistics.fitted_estimate import fitted_estimate
-from stability.statistics.fitted_estimate import fitted_estimate
 from stability.statistics.shelf_life import FEWEST_CHECKS, shelf_life
 from stability.statistics.support import (
     last_pass_before_failure,
