@@ -83,6 +83,16 @@ class ArchiveChainError(StabilityError):
         )
 
 
+class ArchiveEntryError(StabilityError):
+    """An entry of an archive that holds other than what its kind holds."""
+
+    def __init__(self, folder: object, entry: str, fault: str) -> None:
+        super().__init__(
+            f"{folder}: entry {entry} cannot be read ({fault}): this program did not "
+            "write it. Nothing was taken in; ask for the archive again."
+        )
+
+
 class ArchiveAttachmentError(StabilityError):
     """An attachment of an archive is missing or not as it was."""
 

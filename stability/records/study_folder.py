@@ -31,6 +31,7 @@ from stability.model.place_content import PLACE_KINDS
 from stability.model.plain_text import checked_name
 from stability.records import views
 from stability.records.archive import ATTACHMENTS
+from stability.records.archive_meaning import check_meaning
 from stability.records.archive_reader import (
     Archive,
     differing_views,
@@ -134,12 +135,13 @@ def checked_archive(folder: Path) -> Archive:
         If something in it was altered.
     """
     archive = read_archive(folder, KINDS)
+    check_meaning(folder, archive.entries)
     expected: dict[str, str] = {}
     differing: list[str] = []
     for subject in _studies_in(archive):
         entries = [one for one in archive.entries if one.subject == subject]
         record = record_of(entries).record
-        expected |= views.compared(record, entries)
+        expected |= views.compared(record, entries, archive.entries)
         differing += [
             path
             for path, sha256 in views.photographs_in(record).items()

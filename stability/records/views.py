@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from textwrap import wrap
 from typing import Final
 
 from stability.model.entry import Entry
 from stability.model.inert_cell import inert
 from stability.model.observation import Observation
 from stability.model.study_record import StudyRecord
+from stability.records.storage_views import PLACES, RECORDS, storage_views
 
 #: Column of observations.csv -> what it holds, as the README of an archive says it.
 OBSERVATIONS: Final = {
@@ -39,6 +41,8 @@ OBSERVATIONS: Final = {
 }
 
 README: Final = "README.md"
+#: Signs of a line that explains a column, behind its name.
+_WIDTH: Final = 74
 _README = """\
 {product}, version {version}: study {code}
 {line}
@@ -49,6 +53,7 @@ journal.jsonl      the record itself; everything else here is a view of it
 study.toml         the study file as it was when the study was opened
 protocol.toml      the protocol as it was then, with its limits and reasons
 observations.csv   every observation, superseded and set-aside ones among them
+{storage}\
 photographs        photographs of samples, if there are any, cleaned, named by sample,
                    check, day and number
 attachments        certificates and other files as received, if there are any, each
@@ -57,7 +62,7 @@ attachments        certificates and other files as received, if there are any, e
 Columns of observations.csv, one row an observation:
 
 {columns}
-
+{storage_columns}
 A cell that a spreadsheet would run as a formula has an apostrophe before its sign
 (= + - @, a tab or a line end, at the beginning or after a semicolon); take away one
 apostrophe to have it as recorded. Numbers are left as they are.
@@ -94,7 +99,25 @@ The record supports, and does not replace, assessment by a qualified safety asse
 """
 
 
-def views_of(record: StudyRecord, entries: Sequence[Entry]) -> dict[str, str]:
+_STORAGE = """\
+storage            storage places: places.csv tells what each is, records.csv all that
+                   was recorded of it; the files of loggers are in attachments
+"""
+_STORAGE_COLUMNS = """
+Columns of storage/places.csv, one row a place:
+
+{places}
+
+Columns of storage/records.csv, one row a record of a place. Excursions are worked out
+from these and from what the protocol means for a condition; the report lists them.
+
+{records}
+"""
+
+
+def views_of(
+    record: StudyRecord, entries: Sequence[Entry], beside: Iterable[Entry] = ()
+) -> dict[str, str]:
     """Return path -> text of every view of a study.
 
     Parameters
@@ -103,22 +126,33 @@ def views_of(record: StudyRecord, entries: Sequence[Entry]) -> dict[str, str]:
         Folded from all of its entries.
     entries
         The same entries; the opening holds the files.
+    beside
+        Entries of the storage places and instruments that go with it, each whole.
     """
     held = entries[0].content
+    storage = storage_views(beside)
     return {
         "study.toml": held["study_text"],
         "protocol.toml": held["protocol_text"],
         "observations.csv": observations_csv(record),
-        README: readme(record),
+        **storage,
+        README: readme(record, with_storage=bool(storage)),
     }
 
 
-def compared(record: StudyRecord, entries: Sequence[Entry]) -> dict[str, str]:
+def compared(
+    record: StudyRecord, entries: Sequence[Entry], beside: Iterable[Entry] = ()
+) -> dict[str, str]:
     """Return the views that an archive must agree with.
 
     README.md explains and does not count: its words may change with the version.
+
+    Parameters
+    ----------
+    record, entries, beside
+        As in `views_of`.
     """
-    every = views_of(record, entries)
+    every = views_of(record, entries, beside)
     return {path: text for path, text in every.items() if path != README}
 
 
@@ -127,18 +161,32 @@ def photographs_in(record: StudyRecord) -> dict[str, str]:
     return {f"photographs/{one.name}": one.sha256 for one in record.photographs}
 
 
-def readme(record: StudyRecord) -> str:
+def readme(record: StudyRecord, *, with_storage: bool = False) -> str:
     """Return how to read the folder, and how to check it without this program."""
+    storage = _STORAGE_COLUMNS.format(
+        places=_explained(PLACES), records=_explained(RECORDS)
+    )
     title = f"{record.study.product}, version {record.study.version}: study "
     return _README.format(
         product=record.study.product,
         version=record.study.version,
         code=record.study.code,
         line="=" * len(title + record.study.code),
-        columns="\n".join(f"{name:<13} {text}" for name, text in OBSERVATIONS.items()),
+        columns=_explained(OBSERVATIONS),
+        storage=_STORAGE if with_storage else "",
+        storage_columns=storage if with_storage else "",
         position=record.head.position,
         digest=record.head.digest,
     )
+
+
+def _explained(columns: Mapping[str, str]) -> str:
+    """Return each column with what it holds, a line no wider than a screen."""
+    lines = []
+    for name, text in columns.items():
+        first, *rest = wrap(text, _WIDTH)
+        lines += [f"{name:<13} {first}", *(f"{'':<13} {one}" for one in rest)]
+    return "\n".join(lines)
 
 
 def observations_csv(record: StudyRecord) -> str:

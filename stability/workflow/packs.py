@@ -64,7 +64,8 @@ def write_study_pack(
     beside = _beside(at, study, source, evaluation)
     every = [*source.entries, *(one for chain in beside for one in chain)]
     kept = _kept(at, study, source, every)
-    files |= packed_record(every, kept, _views(at, study, source))
+    others = [one for chain in beside for one in chain]
+    files |= packed_record(every, kept, _views(at, study, source, others))
     files |= _certificates(source, kept)
     anchors = [source.record.head] + [
         Head(chain[-1].subject, chain[-1].position, chain[-1].digest)
@@ -122,13 +123,15 @@ def _kept(
         return [attachment.fetch(connection, one) for one in named]
 
 
-def _views(at: Occasion, study: str, source: StudySource) -> dict[str, str | bytes]:
+def _views(
+    at: Occasion, study: str, source: StudySource, beside: Iterable[Entry]
+) -> dict[str, str | bytes]:
     from stability.records.views import photographs_in, views_of
 
     photographs = photographs_in(source.record)
     copies = copies_of(at, study, list(photographs.values()))
     return {
-        **views_of(source.record, source.entries),
+        **views_of(source.record, source.entries, beside),
         **{path: copies[sha256] for path, sha256 in photographs.items()},
     }
 

@@ -104,13 +104,14 @@ def export(at: Occasion, study: str, target: Path) -> Exported:
     record = record_of(entries).record
     photographs = photographs_in(record)
     copies = copies_of(at, study, list(photographs.values()))
-    views: dict[str, str | bytes] = {
-        **views_of(record, entries),
-        **{path: copies[sha256] for path, sha256 in photographs.items()},
-    }
     places = places_of(at, study, record, with_files=False)
     beside = (*chains_of(at, study, record).values(), *places.chains.values())
-    every = [*entries, *(one for chain in beside for one in chain)]
+    others = [one for chain in beside for one in chain]
+    every = [*entries, *others]
+    views: dict[str, str | bytes] = {
+        **views_of(record, entries, others),
+        **{path: copies[sha256] for path, sha256 in photographs.items()},
+    }
     with _files(at, study, every) as files:
         beside_files = places.files.values() if store.is_folder(study) else ()
         write_archive(target, every, _once(files, beside_files), views)
