@@ -24,6 +24,7 @@ CERTIFICATES = (
     Column("number", "number"),
     Column("issued", "issued"),
     Column("mark", "mark"),
+    Column("speaks_against_shelf_life", ""),
     Column("standard", ""),
     Column("file", ""),
     Column("sha256", ""),
@@ -78,6 +79,14 @@ def _reductions(one: OrganismFinding) -> str:
     return f"{shown} log" if by_day else "stated"
 
 
+def _mismatch(found: CertificateFinding) -> str:
+    told = f"mismatch, not evidence for this study: of {'; '.join(found.mismatches)}"
+    if not found.speaks_against:
+        return told
+    here = found.verdict or found.by_protocol
+    return f"{told}; {here}: it speaks against the shelf life all the same"
+
+
 def _row(study: str, found: CertificateFinding) -> Row:
     one = found.certificate
     wrong = "; ".join(found.mismatches)
@@ -97,9 +106,8 @@ def _row(study: str, found: CertificateFinding) -> Row:
         "standard": one.standard or None,
         "file": one.file.name if one.file else None,
         "sha256": one.file.sha256 if one.file else None,
-        "mismatch": f"mismatch, not evidence for this study: of {wrong}"
-        if wrong
-        else None,
+        "speaks_against_shelf_life": "yes" if found.speaks_against else "no",
+        "mismatch": _mismatch(found) if wrong else None,
         "results": _results(found) or None,
         "verdict": found.verdict if evidence else None,
         "by_protocol": found.by_protocol or None if evidence else None,

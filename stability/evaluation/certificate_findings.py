@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from stability.model.age import T0
 from stability.model.certificate import Certificate
 from stability.model.challenge import ChallengeFinding
 from stability.model.microbial_limits import CountFinding
@@ -54,11 +55,36 @@ class CertificateFinding:
     microbiological: bool
     #: All of it in one sentence.
     text: str
+    #: Whether it stands, is of this version in a pack of this study, and lies outside:
+    #: of whatever batch it is, it then speaks against the shelf life.
+    speaks_against: bool = False
 
     @property
     def is_evidence(self) -> bool:
         """Say whether it stands and is of this study."""
         return self.mark not in {"mismatch", "set aside"}
+
+
+@dataclass(frozen=True, slots=True)
+class FailedCertificate:
+    """A certificate outside its limit that ends what is supported."""
+
+    #: The certificate.
+    certificate: Certificate
+    #: Packs of the study for which it counts.
+    packs: tuple[str, ...]
+    #: What it failed, in words.
+    what: str
+    #: Last age before at which the same batch held in the same pack; None without one.
+    held_at: str | None
+
+    @property
+    def held_words(self) -> str:
+        """Say until when it held, as far as certificates tell."""
+        if self.held_at is None:
+            return "no certificate shows that it held before"
+        when = "at the start (T0)" if self.held_at == T0 else f"at {self.held_at}"
+        return f"it last held {when}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +125,11 @@ class Certificates:
             for one in self.evidence
             if one.mark == "outside" and not one.among_readings
         )
+
+    @property
+    def against(self) -> tuple[CertificateFinding, ...]:
+        """Return those that speak against the shelf life, of whatever batch."""
+        return tuple(one for one in self.findings if one.speaks_against)
 
     @property
     def anything_outside(self) -> bool:

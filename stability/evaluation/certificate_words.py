@@ -164,7 +164,14 @@ def sentence(found: CertificateFinding) -> str:
         return f"Set aside: {what}"
     if found.mismatches:
         wrong = listed(found.mismatches)
-        return f"Mismatch, not evidence for this study: of {wrong}; {what}"
+        mismatch = f"Mismatch, not evidence for this study: of {wrong}; {what}"
+        if not found.speaks_against:
+            return mismatch
+        here = found.verdict or found.by_protocol
+        return (
+            f"{mismatch}: {here}; of the same version and pack, it speaks against the "
+            "shelf life all the same"
+        )
     by_protocol = found.by_protocol or ""
     values = "" if one.kind == "challenge" else "; ".join(found.results)
     told = [values, found.verdict, by_protocol, found.laboratory_verdict]

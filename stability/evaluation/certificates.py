@@ -28,7 +28,12 @@ from stability.evaluation.readings import JudgedObservation
 from stability.model.age import T0, parse_age
 from stability.model.attribute import Attribute
 from stability.model.certificate import Certificate
-from stability.model.certified import mismatches_of, observation_of, readings_of
+from stability.model.certified import (
+    is_of_product,
+    mismatches_of,
+    observation_of,
+    readings_of,
+)
 from stability.model.challenge import ChallengeFinding, judge_challenge, verdict_of
 from stability.model.judgement import Judgement, judge_measured, judge_words
 from stability.model.microbial_limits import (
@@ -82,6 +87,22 @@ def with_certified(record: StudyRecord) -> StudyRecord:
     return replace(record, observations=tuple(every))
 
 
+def speaks_against(record: StudyRecord, certificate: Certificate) -> str:
+    """Return what a certificate failed, in words; "" where it fails nothing.
+
+    Parameters
+    ----------
+    record
+        The study as it stands.
+    certificate
+        One that is just recorded; its sample's readings are not looked at.
+    """
+    found = _finding(record, certificate, None)
+    if not found.speaks_against:
+        return ""
+    return found.verdict or found.by_protocol or found.laboratory_verdict
+
+
 def certificates_of(
     record: StudyRecord, as_of: date, judged: Sequence[JudgedObservation]
 ) -> Certificates:
@@ -126,9 +147,10 @@ def _finding(
     challenge = _challenge(certificate)
     count = _count(record, certificate)
     judgement = _by_protocol(certificate, attribute, seen)
+    amounts_to = _amounts_to(certificate, challenge, count, judgement)
     found = CertificateFinding(
         certificate=certificate,
-        mark=_mark(certificate, wrong, challenge, count, judgement),
+        mark=_mark(certificate, wrong, amounts_to),
         mismatches=wrong,
         challenge=challenge,
         count=count,
@@ -141,6 +163,11 @@ def _finding(
         microbiological=certificate.kind in {"challenge", "count"}
         or (attribute is not None and attribute.scale == (ABSENT, PRESENT)),
         text="",
+        speaks_against=(
+            amounts_to == "outside"
+            and certificate.invalidated is None
+            and is_of_product(record.study, certificate)
+        ),
     )
     return replace(found, text=sentence(found))
 
@@ -189,16 +216,20 @@ def _by_protocol(
 
 
 def _mark(
+    certificate: Certificate, wrong: Sequence[str], amounts_to: CertificateMark
+) -> CertificateMark:
+    if certificate.invalidated is not None:
+        return "set aside"
+    return "mismatch" if wrong else amounts_to
+
+
+def _amounts_to(
     certificate: Certificate,
-    wrong: Sequence[str],
     challenge: ChallengeFinding | None,
     count: CountFinding | None,
     judgement: Judgement | None,
 ) -> CertificateMark:
-    if certificate.invalidated is not None:
-        return "set aside"
-    if wrong:
-        return "mismatch"
+    """Return what it amounts to, of whatever product it is."""
     marks: set[CertificateMark] = set()
     if challenge is not None:
         marks.add(_CRITERIA[challenge.governing])
@@ -242,7 +273,10 @@ def _reasons(
     if judgement is not None and judgement.detail:
         found.append(judgement.detail)
     if certificate.pack is None:
-        found.append("the certificate names no pack: it speaks for none")
+        found.append(
+            "the certificate names no pack: held, it speaks for none; failed, it "
+            "counts for every pack"
+        )
     if certificate.invalidated is not None:
         found.append(f"set aside: {certificate.invalidated.because}")
     return tuple(found)

@@ -121,13 +121,28 @@ def accelerated_words(evaluation: Evaluation) -> str:
 
 
 def certificate_words(evaluation: Evaluation) -> str:
-    """Name certificates outside what they were held against."""
-    told = [
-        one.text.rstrip(".")
-        for one in evaluation.certificates.evidence
-        if one.mark == "outside"
+    """Name certificates outside, and say how far they let anything be supported."""
+    told = [one.text.rstrip(".") for one in evaluation.certificates.against]
+    lead = f"Certificates outside: {'; '.join(told)}."
+    life = evaluation.shelf_life
+    ended = [
+        one.bearings[0]
+        for one in (life.attributes if life is not None else ())
+        if one.kind == "certified"
     ]
-    return f"Certificates outside: {'; '.join(told)}."
+    if not ended:
+        return lead
+    most = min(one.shown.months for one in ended)
+    most_words = f"no more than {_count(most)}" if most else "nothing"
+    return (
+        f"{lead} A failed certificate ends what is supported at the last age at which "
+        f"the same batch held by certificate: {most_words} can be supported while it "
+        "stands, whatever the readings of the bench show."
+    )
+
+
+def _count(number: int) -> str:
+    return count_text(number, "month")
 
 
 def _months(number: int) -> str:

@@ -84,9 +84,7 @@ RULES: Final = (
         "Outside limits",
         "something was read, and nothing lies outside its limit",
         lambda one: (
-            outside.is_read(one)
-            and not one.outside
-            and not one.certificates.anything_outside
+            outside.is_read(one) and not one.outside and not one.certificates.against
         ),
         outside.nothing_outside_words,
     ),
@@ -114,8 +112,8 @@ RULES: Final = (
     Rule(
         "certificate-outside",
         "Outside limits",
-        "a certificate of this study lies outside",
-        lambda one: one.certificates.anything_outside,
+        "a certificate of this version and pack lies outside",
+        lambda one: one.certificates.against,
         outside.certificate_words,
     ),
     Rule(

@@ -11,6 +11,7 @@ from stability.evaluation.ageing import ageing_findings
 from stability.evaluation.amended import with_amendments
 from stability.evaluation.calibrations import instruments_of
 from stability.evaluation.cautions import NOTE, cautions_of
+from stability.evaluation.certificate_findings import Certificates
 from stability.evaluation.certificates import certificates_of, with_certified
 from stability.evaluation.checks import coming_of, statuses_of
 from stability.evaluation.comparing import comparisons_of
@@ -19,6 +20,7 @@ from stability.evaluation.contrast_pairs import study_series
 from stability.evaluation.contrasts import contrasts_of
 from stability.evaluation.drifts import measured_series
 from stability.evaluation.evidence import Evidence, evidence_of
+from stability.evaluation.failed_certificates import failed_certificates, with_failed
 from stability.evaluation.failures import Failure, Seen, failures_of
 from stability.evaluation.fates import counts_of, cycles_of, exposures_of, fates_of
 from stability.evaluation.findings import Evaluation, Identity, MonthsShown
@@ -62,11 +64,8 @@ def evaluate(
     stored = storage_of(record, as_of, surroundings, read_places(surroundings))
     by_day = partial(_evaluated, surroundings=surroundings, storage=stored)
     found = by_day(record, as_of)
-    certificates = certificates_of(record, as_of, found.judged)
     pictures = photographs_of(index_of(record, as_of)) if record.photographs else ()
-    found = replace(
-        found, certificates=certificates, photographs=pictures, storage=stored
-    )
+    found = replace(found, photographs=pictures, storage=stored)
     if not record.amendments:
         return found
     return with_amendments(found, record, as_of, by_day)
@@ -78,14 +77,13 @@ def _evaluated(
     """Evaluate by the limits of each reading's day, of amendments knowing no more."""
     index = replace(index_of(record, as_of, surroundings), storage=storage)
     exposures = exposures_of(index)
-    judged = judge_all(index, exposures)
-    statuses = statuses_of(index)
+    judged, statuses = judge_all(index, exposures), statuses_of(index)
     fates = fates_of(index, exposures)
     failures = failures_of(index, fates, statuses)
     cycles = cycles_of(index)
-    evidence = evidence_of(index, judged, statuses, failures)
     measured, curvatures, worded = _series(index, judged, failures)
     seen = Seen(judged, statuses, failures)
+    certificates, evidence = _evidence(index, seen)
     asked = follow_ups_of(index, judged, failures)
     shown, (months, months_text) = _shown(evidence)
     return Evaluation(
@@ -115,7 +113,16 @@ def _evaluated(
         ageing=ageing_findings(index, seen, exposures, measured),
         instruments=instruments_of(index, judged),
         follow_ups=asked,
+        certificates=certificates,
     )
+
+
+def _evidence(index: Index, seen: Seen) -> tuple[Certificates, tuple[Evidence, ...]]:
+    """Return certificates, and what real time says where some of them failed."""
+    certificates = certificates_of(index.record, index.as_of, seen.judged)
+    read = evidence_of(index, seen.judged, seen.statuses, seen.failures)
+    failed = failed_certificates(index, certificates.findings)
+    return certificates, with_failed(read, failed)
 
 
 def _shown(

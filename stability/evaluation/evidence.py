@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
+from stability.evaluation.certificate_findings import FailedCertificate
 from stability.evaluation.failures import Failure
 from stability.evaluation.index import Index, role_of
 from stability.evaluation.readings import CheckStatus, JudgedObservation
@@ -61,6 +62,8 @@ class Evidence:
     failed_at_t0: Mapping[str, frozenset[str]]
     #: Why readings that passed do not count: (check, reason).
     not_counted: tuple[tuple[str, str], ...]
+    #: Certificates that failed and that no reading tells of (`failed_certificates`).
+    certified: tuple[FailedCertificate, ...] = ()
 
     def of(self, attribute: str) -> list[tuple[CheckOutcome, ...]]:
         """Return the outcomes of an attribute, one sequence for each batch."""

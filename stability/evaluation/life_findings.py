@@ -43,7 +43,7 @@ class AttributeLife:
     #: Pack.
     pack: str
     #: How it is evaluated.
-    kind: Literal["fitted", "weight loss", "worded"]
+    kind: Literal["fitted", "weight loss", "worded", "certified"]
     #: Unit of what is judged.
     unit: str
     #: The limit that holds.

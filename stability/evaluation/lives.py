@@ -8,6 +8,7 @@ from stability.evaluation.accelerated import accelerated_arm
 from stability.evaluation.attribute_lives import attribute_lives
 from stability.evaluation.bearings import Setting
 from stability.evaluation.evidence import Evidence
+from stability.evaluation.failed_certificates import certified_lives
 from stability.evaluation.failures import Seen
 from stability.evaluation.index import Index
 from stability.evaluation.life_findings import (
@@ -58,10 +59,14 @@ def life_findings(
     seen, measured
         Of the whole study.
     """
-    settings = [_setting(index, one, seen) for one in evidence if one.planned]
+    bearing = (one for one in evidence if one.planned or one.certified)
+    settings = [_setting(index, one, seen) for one in bearing]
     if not settings:
         return None
-    lives = [attribute_lives(one, measured) for one in settings]
+    lives = [
+        (*attribute_lives(one, measured), *certified_lives(one.evidence))
+        for one in settings
+    ]
     look = look_of(index, seen.statuses)
     rule = provisional_rule(
         index,

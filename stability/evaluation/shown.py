@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from stability.evaluation.evidence import Evidence
+from stability.evaluation.failed_certificates import shown_by
 from stability.evaluation.findings import MonthsShown
 from stability.evaluation.phrases import count_text, listed
 from stability.model.age import check_order, parse_age
@@ -18,6 +19,8 @@ from stability.statistics.support import shown_by_all
 
 #: Words where nothing is shown.
 NONE_YET = "no long-term check passed yet"
+#: Words where checks passed and a failed certificate leaves nothing of it.
+NOTHING = "nothing is shown"
 
 
 def months_shown(evidence: Sequence[Evidence]) -> tuple[MonthsShown, ...]:
@@ -35,7 +38,8 @@ def overall(shown: Sequence[MonthsShown]) -> tuple[int, str]:
     failed = [f"{one.pack} {_stop(one.failures)}" for one in shown if one.failures]
     stop = f"; {'; '.join(failed)}" if failed else ""
     if least.check is None:
-        return 0, f"{NONE_YET} in {least.pack}{stop}"
+        lead = NOTHING if least.text.startswith(NOTHING) else NONE_YET
+        return 0, f"{lead} in {least.pack}{stop}"
     if all(one.check == least.check for one in shown):
         packs = listed([one.pack for one in shown])
         return least.months, f"{_reach(least.check)} in {packs}{stop}"
@@ -90,6 +94,7 @@ def _read(evidence: Evidence, check: str) -> bool:
 
 def _shown(evidence: Evidence) -> MonthsShown:
     shown = [shown_of(evidence, name) for name in evidence.planned]
+    shown += [shown_by(one) for one in evidence.certified]
     least = min(shown, key=_length, default=None)
     for_request = min((one.months_for_request for one in shown), default=0)
     failures = tuple((one.batch, one.attribute, one.check) for one in evidence.failures)
@@ -118,7 +123,7 @@ def _text(
 ) -> str:
     stop = f"; {_stop(failures)}" if failures else ""
     if check is None:
-        return f"{NONE_YET}{stop}"
+        return f"{NOTHING if evidence.certified else NONE_YET}{stop}"
     number = count_text(len(evidence.batches), "batch", "batches")
     early = [reason for name, reason in evidence.not_counted if name == check]
     note = f"; {check} was {early[0]}" if early else ""

@@ -38,6 +38,15 @@ def mismatches(
     return tuple(found)
 
 
+def is_of_product(study: Study, certificate: Certificate) -> bool:
+    """Say whether a certificate is of the version studied, in a pack of the study.
+
+    Of which batch it is does not matter; a pack that is not named is no other pack.
+    """
+    packs = {None, *study.packs}
+    return certificate.version == study.version and certificate.pack in packs
+
+
 def mismatches_of(study: Study, certificate: Certificate) -> tuple[str, ...]:
     """Return in what a recorded certificate is of something else than the study."""
     return mismatches(

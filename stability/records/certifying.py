@@ -343,7 +343,10 @@ def _remarks(
         what = f"mismatch: of {'; '.join(wrong)}. Kept, and printed as no evidence"
         return [*told, f"{what} for this study"]
     if held["pack"] is None:
-        told.append("the pack is not named: it speaks for no pack")
+        told.append(
+            "the pack is not named: held, it speaks for no pack; failed, it counts "
+            "for every one"
+        )
     judged = held["judged_as"] in {"number", "word"}
     if judged and sample is None:
         told.append(

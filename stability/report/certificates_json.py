@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from stability.evaluation.certificate_findings import CertificateFinding, Certificates
+from stability.model.certificate import CertificateFile
 from stability.model.challenge import ChallengeFinding
 from stability.model.microbial_limits import CountFinding
 
@@ -44,9 +45,7 @@ def _certificate(found: CertificateFinding) -> dict[str, Any]:
         "issued": one.issued.isoformat(),
         "received": str(one.done),
         "person": one.person,
-        "file": None
-        if one.file is None
-        else {"name": one.file.name, "sha256": one.file.sha256},
+        "file": _file(one.file),
         "results": [
             {
                 "name": row.name,
@@ -59,6 +58,7 @@ def _certificate(found: CertificateFinding) -> dict[str, Any]:
         "laboratory_states": one.verdict or None,
         "mark": found.mark,
         "is_evidence": found.is_evidence,
+        "speaks_against_shelf_life": found.speaks_against,
         "among_readings": found.among_readings,
         "mismatches": list(found.mismatches),
         "verdict": found.verdict,
@@ -69,6 +69,10 @@ def _certificate(found: CertificateFinding) -> dict[str, Any]:
         "reasons": list(found.reasons),
         "text": found.text,
     }
+
+
+def _file(file: CertificateFile | None) -> dict[str, str] | None:
+    return None if file is None else {"name": file.name, "sha256": file.sha256}
 
 
 def _challenge(found: ChallengeFinding | None) -> dict[str, Any] | None:

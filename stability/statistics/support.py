@@ -344,7 +344,13 @@ def _provisional_refusal(asked: int, rule: ProvisionalRule | None) -> str:
             f"The provisional life is withdrawn by {rule.broken_by}.",
         ),
         (not rule.held, f"Not every attribute was read and held at {rule.condition}."),
-        (not rule.real_time_holds, "A real-time reading lies outside its limit."),
+        (
+            not rule.real_time_holds,
+            (
+                "Real time does not hold so far: a real-time reading lies outside "
+                "its limit, a certificate failed, or a check is not read yet."
+            ),
+        ),
         (
             rule.months < asked,
             f"The declared provisional life is {rule.months} months.",

@@ -20,6 +20,8 @@ if TYPE_CHECKING:
         CertificateFinding,
     )
     from stability.evaluation.findings import Evaluation
+    from stability.model.content import Content
+    from stability.model.moment import Moment
     from stability.records.continuation import Continuation
 
     # What callers name in their annotations; nothing is imported at run time.
@@ -113,9 +115,33 @@ def certificate(
         if made.file is not None:
             book.files.append(made.file)
         text = certificate_words(made.held)
-        yield Act(content.CERTIFIED, made.held, when, text, made.remarks)
+        remarks = (*_failed(at, book, made.held, when), *made.remarks)
+        yield Act(content.CERTIFIED, made.held, when, text, remarks)
 
     return write(at, of_study(study), acts)
+
+
+def _failed(
+    at: Occasion, book: Continuation, held: Content, when: Moment
+) -> tuple[str, ...]:
+    """Say at once that a certificate failed, and what that does to the shelf life."""
+    from stability.evaluation.certificates import speaks_against
+    from stability.model.certificate import certificate_of
+
+    position = book.head.position + 1
+    made = certificate_of(
+        held, position=position, done=when, entered=at.now, person=held["laboratory"]
+    )
+    what = speaks_against(book.record, made)
+    if not what:
+        return ()
+    reference = f"{book.plan.study.code}/{position}"
+    told = (
+        f"OUTSIDE: {what}. While it stands it speaks against the shelf life: "
+        f"stability shelf-life {book.plan.study.code}. A test made wrongly is set "
+        f"aside: stability invalidate {reference} --because REASON"
+    )
+    return (told,)
 
 
 def certificates(at: Occasion, study: str, *, as_of: str | None = None) -> Evaluation:

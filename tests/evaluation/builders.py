@@ -15,6 +15,7 @@ from stability.evaluation.series import MeasuredSeries, WordSeries
 from stability.model import content
 from stability.model.age import Age
 from stability.model.attribute import Attribute, Setting
+from stability.model.certificate import CertificateKind, ResultRow
 from stability.model.condition import Condition, CycleStep
 from stability.model.entry import Draft, chain
 from stability.model.fold import entries_as_of, fold
@@ -265,6 +266,20 @@ class Bench:
         checks = {name: looked.get(name, NOT_LOOKED_AT) for name in FIRST_CHECKS}
         said = content.answered(refers_to, OUTSIDE_QUESTION, checks, outcome, because)
         return self._add(content.ANSWERED, said, done)
+
+    def certify(
+        self, kind: CertificateKind, done: str, *results: ResultRow, **of: Any
+    ) -> int:
+        """Take in a certificate; of batch A in its jar at T0, unless told otherwise."""
+        number = f"C-{len(self.drafts) + 1}"
+        facts: dict[str, Any] = {
+            "attribute": kind, "laboratory": "Corran Laboratory", "number": number,
+            "standard": "", "batch": "A", "version": "1.0", "pack": "JAR",
+            "sample": None, "age": "T0", "issued": done, "verdict": "", "file": None,
+        }  # fmt: skip
+        facts |= of
+        said = content.certified(facts.pop("attribute"), kind, results, **facts)
+        return self._add(content.CERTIFIED, said, done)
 
     def stop(self, done: str, because: str = "off sale", **scope: str) -> int:
         """End the study or a part of it."""

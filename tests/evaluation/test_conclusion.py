@@ -73,6 +73,7 @@ def certified(
         certificate, mark, (), None, None, (), "criterion A", "", "", (),
         among_readings=False, microbiological=True,
         text="challenge C-17 of Corran Laboratory: criterion A.",
+        speaks_against=mark == "outside",
     )  # fmt: skip
     return replace(read(**study_file), certificates=Certificates((found,)))
 
