@@ -263,7 +263,9 @@ def _levels_in_short(plan: StudyPlan) -> Listing:
     """Return one row for containers that are alike but for their batch."""
     series: dict[tuple[str, ...], list[FillLevel]] = {}
     for one in plan.levels:
-        key = (one.sample, one.batch, one.condition, one.pack, one.use)
+        # Fresh containers of one row stand side by side, not in a row each.
+        sample = "" if one.use == "fresh per check" else one.sample
+        key = (sample, one.batch, one.condition, one.pack, one.use)
         series.setdefault(key, []).append(one)
     batches: dict[tuple[str, ...], list[str]] = {}
     for (_, batch, *place), levels in series.items():
@@ -339,6 +341,13 @@ def _day_notes(plan: StudyPlan) -> Iterator[str]:
             f"Batch {one.batch} placed on {one.better} instead of {one.planned}: "
             f"{one.better_weekend_days} of its check days on a weekend instead of "
             f"{one.weekend_days}."
+        )
+    if plan.start_days:
+        condition = next(iter(plan.protocol.conditions))
+        yield (
+            "A planned day stands in the study file, for all batches, below "
+            f"[place_on]: {condition} = {plan.start_days[0].better}. The real placing "
+            "replaces it."
         )
 
 

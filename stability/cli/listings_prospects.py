@@ -18,10 +18,17 @@ if TYPE_CHECKING:
 
 PROSPECTS = (
     Column("check", "check"),
-    Column("planned_look", "judges"),
-    Column("shown_months", "shown", right=True),
+    Column("planned_look", "judged"),
+    Column("shown_months", "months shown", right=True),
     Column("supported_at_most_months", "at most", right=True),
 )
+_MONTHS = (
+    "Judged: whether the months asked for are judged then, as the protocol says. "
+    "Months shown: by real time, if everything passes. At most: months that can be "
+    "supported then. Chance: that the months asked for are supported then; % used: how "
+    "far towards its limit the product has drifted by the end of them."
+)
+_EACH = "A check, read: containers at each check, and in all by then."
 ATTRIBUTES = (
     Column("attribute", "attribute", above=True),
     Column("limit", "limit", above=True),
@@ -62,12 +69,13 @@ def prospects_listings(found: PlanProspects) -> tuple[Listing, ...]:
 
 def _by_check(found: PlanProspects) -> Listing:
     cases = _cases(found.final)
+    meaning = (_MONTHS,) if found.evaluations else ()
     return Listing(
         "prospects",
         (*PROSPECTS, *_chance_columns(cases, "chance: "), Column("text", "")),
         [_evaluation(one) for one in found.evaluations],
         _NO_CHECK,
-        notes=(*found.text, *found.assumptions),
+        notes=(*meaning, *found.text, *found.assumptions),
     )
 
 
@@ -84,7 +92,7 @@ def _by_attribute(found: PlanProspects) -> Listing:
     order = list(dict.fromkeys(one.attribute for one in judged.attributes))
     ordered = sorted(judged.attributes, key=lambda one: order.index(one.attribute))
     rows = [_attribute(one) for one in ordered]
-    note = f"By attribute: at {judged.check}, each for itself."
+    note = f"By attribute: at {judged.check}, each for itself. {_EACH}"
     return Listing("prospects_by_attribute", columns, rows, "", notes=(note,))
 
 
@@ -93,7 +101,7 @@ def _purchases(found: PlanProspects) -> Listing:
     notes: tuple[str, ...] = ()
     if told:
         used = _used_words(told[0].room_used)
-        notes = (f"Chances before and after a change: at most, {used} used.",)
+        notes = (f"Chances before and after a change: at most, with {used}.",)
         if told[0].room_used == 0:
             notes = ("Chances before and after a change: at most, without drift.",)
     rows = [_purchase(one) for one in found.purchases]
@@ -111,7 +119,7 @@ def _case_key(room_used: float) -> str:
 
 
 def _used_words(room_used: float) -> str:
-    return "no drift" if room_used == 0 else f"{100 * room_used:.0f} % of room"
+    return "no drift" if room_used == 0 else f"{100 * room_used:.0f} % used"
 
 
 def _chance_columns(cases: Iterable[float], lead: str) -> Iterator[Column]:

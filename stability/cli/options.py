@@ -261,7 +261,8 @@ PlanBatchSpread = Annotated[
     typer.Option(
         "--batch-spread",
         metavar="PERCENT",
-        help="How much batches differ, of the room to the limit; usually 10.",
+        help="How much batches differ, as a share of the way from start to limit; "
+        "usually 10.",
     ),
 ]
 PlanFull = Annotated[

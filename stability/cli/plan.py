@@ -99,6 +99,7 @@ def plan(
         print_listings(draft_listings(draft, form, full=full), form)
     if draft.written is not None:
         tell(f"written: {draft.written}")
+    tell(draft.next_step)
     return found(draft.plan.is_short)
 
 

@@ -245,8 +245,8 @@ def _noticed(lines: Sequence[Line], expected: Expected, ground: Ground) -> str:
     if share >= 1:
         return "no drift inside the limit is noticed with chance 80 %"
     return (
-        f"a drift of {amount} a month, which uses {100 * share:.0f} % of the room by "
-        f"{ground.asked} months, is noticed with chance 80 %"
+        f"a drift of {amount} a month, which by {ground.asked} months has gone "
+        f"{100 * share:.0f} % of the way to the limit, is noticed with chance 80 %"
     )
 
 

@@ -8,6 +8,7 @@ from datetime import timedelta
 from decimal import Decimal
 from math import ceil
 
+from stability.model.age import T0
 from stability.model.code import allot_study_code
 from stability.model.plan import (
     USUAL_USABLE,
@@ -32,7 +33,7 @@ from stability.planning.grams import (
 from stability.planning.plan_dates import before_opening, check_days, start_days
 from stability.planning.portions import Wishes, standing
 from stability.planning.prices import is_frozen
-from stability.planning.sharing import share
+from stability.planning.sharing import further_batch, share
 from stability.planning.ways_out import usable_share_words, ways_out
 
 
@@ -59,6 +60,7 @@ def plan_study(
         What the maker changed of how it is shared out; None for nothing.
     """
     left_out: tuple[LeftOut, ...] = ()
+    further_g: Decimal | None = None
     shared_out = not study.samples
     planned = study
     if shared_out:
@@ -71,6 +73,8 @@ def plan_study(
     batches = batch_grams(planned, protocol, usable)
     levels = fill_levels(planned, protocol, samples)
     days = check_days(record)
+    if shared_out and any(one.short_g > 0 for one in batches):
+        further_g = further_batch(study, protocol, usable, wishes)
     return StudyPlan(
         study=planned,
         protocol=protocol,
@@ -85,7 +89,7 @@ def plan_study(
         bench=bench_hours(planned, protocol, samples, days),
         full_cross=full_cross(planned, protocol),
         left_out=left_out,
-        ways_out=ways_out(planned, protocol, batches, usable),
+        ways_out=ways_out(planned, protocol, batches, usable, further_g),
         cautions=tuple(_cautions(planned, protocol, usable, levels, days)),
     )
 
@@ -101,6 +105,7 @@ def _cautions(
     yield from dry_words(protocol, levels)
     yield f"{usable_share_words(study, usable)} into samples; --usable changes that"
     yield from _unknown_masses(study, protocol)
+    yield from _unread_packs(study)
     yield from _alternatives(study, protocol)
     yield from _opened_words(study, levels)
     yield from _placing_words(study, protocol)
@@ -118,15 +123,42 @@ def _cautions(
             "the product contains water and nothing is sent out: a preservation "
             "efficacy test by a laboratory is needed, on the final formula in its pack"
         )
+    yield from _aged_for_laboratory(study, protocol)
     if study.request.after_opening and not _has_in_use(study):
         yield (
             f"{study.request.after_opening} after opening is asked for, and no sample "
-            "is in use: the plan gives no evidence for it"
+            "is in use: the plan gives no evidence for it; the protocol in-use is for "
+            "that, as a study of its own"
         )
     if any(is_frozen(one) for one in standing(study, protocol)):
         yield (
             "glass that is frozen bursts when it is full: leave a third empty, stand "
             "it in a tray, wear gloves at the thaw"
+        )
+
+
+def _aged_for_laboratory(study: Study, protocol: Protocol) -> Iterator[str]:
+    """Yield what a laboratory reads on aged product, which needs a closed container."""
+    later: dict[tuple[str, ...], list[str]] = {}
+    for one in protocol.attributes.values():
+        checks = tuple(check for check in one.when if check != T0)
+        if one.provided_by == "certificate" and checks and one.name not in study.omit:
+            later.setdefault(checks, []).append(one.name)
+    for checks, names in later.items():
+        yield (
+            f"a laboratory reads {listed(names)} at {listed(checks)} on aged product: "
+            "keep a closed container for it besides, because microbes get into one "
+            "that was opened"
+        )
+
+
+def _unread_packs(study: Study) -> Iterator[str]:
+    used = {row.pack for row in study.samples}
+    idle = [name for name in study.packs if name not in used]
+    if idle:
+        yield (
+            f"no sample is filled into {listed(idle)}: the plan shows nothing for it; "
+            "add [[samples]], or take the pack out"
         )
 
 

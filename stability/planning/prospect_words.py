@@ -48,11 +48,11 @@ def drift_words(room_used: float) -> str:
     Examples
     --------
     >>> drift_words(0.0), drift_words(0.5)
-    ('no drift', 'drift that uses 50 % of the room')
+    ('no drift', 'drift that goes 50 % of the way to the limit')
     """
     if room_used == 0:
         return "no drift"
-    return f"drift that uses {100 * room_used:.0f} % of the room"
+    return f"drift that goes {100 * room_used:.0f} % of the way to the limit"
 
 
 def months_words(months: float) -> str:
@@ -229,22 +229,23 @@ def assumption_texts(
         Which estimate carries the request.
     """
     used = ", ".join(
-        "none" if share == 0 else f"{100 * share:.0f} % of the room"
+        "nowhere" if share == 0 else f"{100 * share:.0f} %"
         for share in assumptions.room_used
     )
     drift = (
-        f"Assumed drift: straight; by {asked} months it uses {used} between start and "
-        "limit."
+        f"Assumed drift: straight; by {asked} months it has gone {used} of the way "
+        "from start to limit."
     )
     spread = (
         f"Assumed batches: they differ in start and in change over {asked} months by "
-        f"{100 * assumptions.batch_spread:g} % of the room (standard deviation)."
+        f"{100 * assumptions.batch_spread:g} % of the way from start to limit "
+        "(standard deviation: two of three batches lie within it)."
     )
     scatter = (
         "Assumed scatter: that of one container at one check, from day to day, the "
-        f"same at every age; {100 * assumptions.day_share:g} % of its variance is "
-        "shared by the containers of a day, so that further containers even out the "
-        "rest only."
+        f"same at every age (standard deviation); {100 * assumptions.day_share:g} % of "
+        "its square belongs to the day and is shared by all containers read then, so "
+        "that more containers even out the rest only."
     )
     pooled = (_POOLED,) if carries == "pooled" and batches > 1 else ()
     if final is None:

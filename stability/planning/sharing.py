@@ -78,6 +78,52 @@ def share(
     return Shared(_with_rows(study, kept, placed), left_out, fresh=wished.fresh)
 
 
+def further_batch(
+    study: Study, protocol: Protocol, usable: Decimal, wishes: Wishes | None = None
+) -> Decimal:
+    """Return how much one more batch must be, so that all fits that must be there.
+
+    Found by sharing the work out again, because a whole container goes into one batch:
+    what is short cannot simply be added up.
+
+    Parameters
+    ----------
+    study, protocol, usable, wishes
+        As in `share`; rows that the study states are not looked at.
+
+    Returns
+    -------
+    Decimal
+        Mass to be made, in whole grams [g]; infinite where no mass is enough, because
+        a batch cannot even carry its own part.
+    """
+    name = "+".join(study.batches) + "+"
+    last = list(study.batches.values())[-1]
+    more = replace(last, name=name, grams=None)
+    wider = replace(study, samples=(), batches={**study.batches, name: more})
+    work = portions(wider, protocol, wishes or Wishes())
+    must = tuple(one for one in work if one.carried != "where it fits")
+
+    def fits(grams: int) -> bool:
+        masses = {one.name: one.grams for one in study.batches.values()}
+        masses[name] = Decimal(grams)
+        room = {
+            one: usable_of(mass, usable) or BOUNDLESS for one, mass in masses.items()
+        }
+        return _fit(_Work(wider, protocol, must), room) is not None
+
+    enough = 1
+    while not fits(enough):
+        if enough > BOUNDLESS:
+            return Decimal("Infinity")
+        enough *= 2
+    too_little = enough // 2
+    while enough - too_little > 1:
+        middle = (enough + too_little) // 2
+        enough, too_little = (middle, too_little) if fits(middle) else (enough, middle)
+    return Decimal(enough)
+
+
 #: Portion -> batches that carry it.
 _Placed = Mapping[str, tuple[str, ...]]
 

@@ -24,6 +24,7 @@ def ways_out(
     protocol: Protocol,
     batches: Iterable[BatchGrams],
     usable: Decimal,
+    further_g: Decimal | None = None,
 ) -> tuple[WayOut, ...]:
     """Return what wins grams in the batches that are short.
 
@@ -40,13 +41,17 @@ def ways_out(
         What each batch gives and needs.
     usable
         Share of each batch that can be filled into samples [-].
+    further_g
+        How much one more batch must be, where the work was shared out [g]; infinite
+        where none is enough; None adds up what is short and what every batch carries.
     """
     found = tuple(batches)
     short = {one.batch: one.short_g for one in found if one.short_g > 0}
     if not short:
         return ()
     ways = [
-        *_more_product(study, protocol, short, usable),
+        *_larger_batches(study, short, usable),
+        *_further_batch(study, protocol, short, usable, further_g),
         *_other_batches(study, protocol, found),
         *_reopened(study, protocol, short),
         *_without_rows(study, protocol, short),
@@ -66,9 +71,7 @@ def _way(text: str, won: Mapping[str, Decimal], costs: str, short: _Short) -> Wa
     return WayOut(text, total, costs, enough)
 
 
-def _more_product(
-    study: Study, protocol: Protocol, short: _Short, usable: Decimal
-) -> Iterator[WayOut]:
+def _larger_batches(study: Study, short: _Short, usable: Decimal) -> Iterator[WayOut]:
     for name, need in short.items():
         made = study.batches[name].grams or Decimal(0)
         wanted = ceil((made * usable + need) / usable)
@@ -78,15 +81,28 @@ def _more_product(
             "no comparison; write the new mass before it is made",
             short,
         )
+
+
+def _further_batch(
+    study: Study,
+    protocol: Protocol,
+    short: _Short,
+    usable: Decimal,
+    further_g: Decimal | None,
+) -> Iterator[WayOut]:
     total = sum(short.values(), Decimal(0))
     own = _every_batch(study, protocol, next(iter(short)))
-    yield WayOut(
-        f"share the work with one more batch, of {plain(total + own)} g or more "
-        f"(what is short, and {plain(own)} g that every batch carries)",
-        total,
-        "time; it also shows whether batches differ",
-        enough=True,
-    )
+    grams = further_g
+    if grams is None:
+        grams = Decimal(ceil((total + own) / usable))
+    if grams.is_finite():
+        yield WayOut(
+            f"share the work with one more batch, of {plain(grams)} g or more (it "
+            f"carries {plain(own)} g as every batch does, and what is short)",
+            total,
+            "time; it also shows whether batches differ",
+            enough=True,
+        )
 
 
 def _every_batch(study: Study, protocol: Protocol, batch: str) -> Decimal:

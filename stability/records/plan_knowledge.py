@@ -98,7 +98,8 @@ def _share(option: str, value: str, wrong: list[str]) -> float:
     said = f"{option} {value!r}"
     number = _number(said, value.removesuffix("%").rstrip(), wrong)
     if number is not None and not 0 <= number <= WIDEST_SPREAD:
-        wrong.append(f"{said}: write a share of the room from 0 to {WIDEST_SPREAD} %")
+        hint = f"write a share of the way to the limit from 0 to {WIDEST_SPREAD} %"
+        wrong.append(f"{said}: {hint}")
     return float(number or 0) / 100
 
 

@@ -35,6 +35,8 @@ class Draft:
     written: Path | None
     #: Remarks on what was taken for granted.
     remarks: tuple[str, ...]
+    #: What to do next, in a sentence.
+    next_step: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,13 +95,39 @@ def plan(
     usable = usable_share(wished, USUAL_USABLE)
     shared = Wishes(sent_out_grams(wished))
     made = plan_study(source.study, source.protocol, usable, shared)
+    prospects = prospects_of(made.study, made.protocol, assumed, grams_of=_grams_of)
+    written = _write(source, made, wished)
     return Draft(
         plan=made,
-        prospects=prospects_of(made.study, made.protocol, assumed, grams_of=_grams_of),
+        prospects=prospects,
         rows=rows_text(made.rows),
-        written=_write(source, made, wished),
+        written=written,
         remarks=source.remarks,
+        next_step=_next_step(made, written, None if source.text is None else what),
     )
+
+
+def _next_step(made: StudyPlan, written: Path | None, file: str | None) -> str:
+    """Return what to do next: mend what is short, write the file, or start.
+
+    Parameters
+    ----------
+    made
+        The plan.
+    written
+        The study file that was written; None where none was.
+    file
+        The study file that was planned; None where options were.
+    """
+    if made.short_g:
+        return "next: choose a way out and plan again; what is short cannot start"
+    if made.is_short:
+        return "next: mend what a container is too small for, and plan again"
+    if written is not None:
+        return f"next: look through {written}, then: stability start {written}"
+    if file is None or made.is_shared:
+        return "next: add --write FILE.toml, and the plan becomes a study file"
+    return f"next, when it is made: stability start {file}"
 
 
 def _source(at: Occasion, what: str, options: PlanOptions) -> _Source:

@@ -182,3 +182,45 @@ def test_a_study_with_more_samples_than_grams_is_planned_and_not_started(
     assert "Short by 32.5 g: batch A by 32.5 g." in planned.out  # 365 of 332.5
     assert "batch A has 350 g, its samples need 365 g" in started.err
     assert "stability plan" in started.err
+
+
+def test_fresh_containers_of_a_row_stand_on_one_line(command: Command) -> None:
+    ran = command(
+        "plan", "surfactant-cleanser", "--batch", "A=9000", "--pack", "BOTTLE=200",
+        "--months", "24", "--made", "A=2026-03-02",
+    )  # fmt: skip
+    (levels,) = (
+        part for part in ran.out.split("\n\n") if "% full after each check" in part
+    )
+
+    assert ran.code == 0, ran.err
+    assert "4w 98 8w 98 3M 98" in " ".join(levels.split())
+    fresh = [line for line in levels.splitlines() if "fresh per check" in line]
+    assert [line.split()[0] for line in fresh] == ["ROOM", "T40"]
+
+
+def test_a_plan_tells_the_next_step(
+    command: Command, small: tuple[str, ...], tmp_path: Path
+) -> None:
+    def said(*typed: str) -> str:
+        return command(*typed).err.splitlines()[-1]
+
+    assert said(*small, "--batch", "A=250").startswith("next: choose a way out")
+    assert said(*small, "--batch", "A=290").startswith("next: add --write FILE.toml")
+    written = said(*small, "--batch", "A=290", "--write", "mine.toml")
+    assert written == "next: look through mine.toml, then: stability start mine.toml"
+    write_face_cream(tmp_path)
+    assert said("plan", "study.toml") == (
+        "next, when it is made: stability start study.toml"
+    )
+
+
+def test_a_better_day_of_placing_is_told_with_where_it_is_written(
+    command: Command,
+) -> None:
+    ran = command(*THREE[:3], "A=900", "--pack", "JAR=50", "--months", "12",
+                  "--made", "A=2026-11-26", *THREE[-6:])  # fmt: skip
+    told = " ".join(ran.out.split())
+
+    assert "Batch A placed on" in told
+    assert "below [place_on]: ROOM = 2026-1" in told

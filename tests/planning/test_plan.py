@@ -6,7 +6,8 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
-from stability.model.study import Study
+from stability.model.attribute import Attribute
+from stability.model.study import Pack, Study
 from stability.planning.plan import plan_study
 from tests.planning.worked_examples import (
     FACE_CREAM_SUMS,
@@ -171,3 +172,49 @@ def test_water_without_a_challenge_test_is_told() -> None:
     assert "efficacy test" not in cautions(study)
     assert "efficacy test" in cautions(unsent)
     assert "efficacy test" not in cautions(replace(unsent, contains_water=False))
+
+
+def test_no_further_batch_is_offered_where_none_is_enough() -> None:
+    tiny = replace(small_batch_study().batches["A"], grams=Decimal(60))
+    study = replace(unshared(small_batch_study()), batches={"A": tiny})
+
+    ways = [one.text for one in plan_study(study, small_batch()).ways_out]
+
+    assert any(one.startswith("make ") for one in ways)
+    assert not any("one more batch" in one for one in ways)
+
+
+def test_a_pack_without_samples_is_told() -> None:
+    study = face_cream_study()
+    idle = Pack("SACHET", "2 g sachet", fill_g=Decimal(2))
+
+    assert "filled into" not in cautions(study)
+    assert "no sample is filled into SACHET: the plan shows nothing for it" in (
+        cautions(replace(study, packs={**study.packs, "SACHET": idle}))
+    )
+
+
+def test_what_a_laboratory_reads_on_aged_product_asks_for_a_closed_container() -> None:
+    """Microbes get into a jar at its first opening; a later count tells of that."""
+    count = Attribute(
+        "count", "measured", unit="CFU/g", when=("T0", "12M"),
+        provided_by="certificate", takes_g=Decimal(10),
+    )  # fmt: skip
+    at_t0 = replace(count, name="challenge", when=("T0",))
+    mini, study = face_cream(), face_cream_study()
+    both = {**mini.attributes, "count": count, "challenge": at_t0}
+    asked = replace(mini, attributes=both)
+
+    told = "\n".join(plan_study(study, asked).cautions)
+    assert "a laboratory reads count at 12M on aged product: keep a closed" in told
+    assert "challenge" not in told
+
+    without = replace(study, omit={**study.omit, "count": "no laboratory"})
+    assert "aged product" not in "\n".join(plan_study(without, asked).cautions)
+
+
+def test_a_period_after_opening_leads_to_the_protocol_for_it() -> None:
+    study = face_cream_study()
+    rows = tuple(row for row in study.samples if row.use != "in use")
+
+    assert "the protocol in-use is for that" in cautions(replace(study, samples=rows))

@@ -31,7 +31,8 @@ def test_what_is_the_same_in_every_case_is_said_once() -> None:
     other = [*same, Chances(2 / 3, None, None, 0.4)]
 
     assert cases(same) == "above 99 % in every case of drift"
-    assert cases(other).endswith("40 % with drift that uses 67 % of the room")
+    far = "drift that goes 67 % of the way to the limit"
+    assert cases(other).endswith(f"40 % with {far}")
 
 
 def test_a_range_is_printed_where_the_ends_differ() -> None:

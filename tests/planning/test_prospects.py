@@ -216,8 +216,8 @@ def test_a_drift_that_is_noticed_is_told_beside_the_room() -> None:
     few = prospects_of(*plan(checks=("3M", "6M"), months=12))
 
     assert fine.evaluations[-1].attributes[0].noticed == (
-        "a drift of 0.0051 pH a month, which uses 24 % of the room by 24 months, is "
-        "noticed with chance 80 %"
+        "a drift of 0.0051 pH a month, which by 24 months has gone 24 % of the way to "
+        "the limit, is noticed with chance 80 %"
     )
     assert few.evaluations[-1].attributes[0].noticed.startswith("no drift inside")
     assert few.evaluations[0].attributes[0].noticed == ""
@@ -246,10 +246,10 @@ def test_assumptions_stand_beside_the_chances() -> None:
     found = prospects_of(*plan(), PlanAssumptions(scatter={"pH": stated(0.03)}))
     said = "\n".join(found.assumptions)
 
-    assert "by 24 months it uses none, 50 % of the room, 67 % of the room" in said
+    assert "by 24 months it has gone nowhere, 50 %, 67 % of the way from start" in said
     assert "pH: scatter 0.03 pH (stated)" in said
-    assert "10 % of the room (standard deviation)" in said
-    assert "50 % of its variance is shared by the containers of a day" in said
+    assert "10 % of the way from start to limit (standard deviation" in said
+    assert "50 % of its square belongs to the day" in said
 
 
 def test_a_plan_that_pools_says_that_it_was_not_pooled_here() -> None:

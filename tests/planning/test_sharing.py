@@ -22,7 +22,7 @@ from stability.planning.portions import (
     t0_bulk,
     usual_sent_out,
 )
-from stability.planning.sharing import Shared, share
+from stability.planning.sharing import Shared, further_batch, share
 from tests.planning.worked_examples import (
     SMALL_BATCH_NEEDS,
     face_cream,
@@ -311,3 +311,34 @@ def test_no_plan_takes_more_than_there_is_unless_it_must(
             )
     places = {row.condition for row in shared.study.samples}
     assert set(protocol.conditions) <= places
+
+
+@pytest.mark.parametrize(
+    ("grams", "usable"), [(250, "0.95"), (180, "0.95"), (250, "1")]
+)
+def test_one_more_batch_as_named_is_enough_and_one_gram_less_is_not(
+    grams: int, usable: str
+) -> None:
+    """Containers go whole: what is short and what a batch carries is no sum of it."""
+    share_of, mini = Decimal(usable), small_batch()
+    first = Batch("A", date(2026, 3, 2), grams=Decimal(grams))
+    study = replace(unshared(small_batch_study()), batches={"A": first})
+    named = further_batch(study, mini, share_of)
+
+    def short(more: Decimal) -> bool:
+        batches = {"A": first, "B": Batch("B", date(2026, 3, 2), grams=more)}
+        shared = share(replace(study, batches=batches), mini, share_of).study
+        return any(
+            needed_of_batch(shared, mini, name) > (one.grams or 0) * share_of
+            for name, one in batches.items()
+        )
+
+    assert not short(named)
+    assert short(named - 1)
+
+
+def test_no_further_batch_helps_one_that_cannot_carry_its_own_part() -> None:
+    tiny = Batch("A", date(2026, 3, 2), grams=Decimal(60))
+    study = replace(unshared(small_batch_study()), batches={"A": tiny})
+
+    assert not further_batch(study, small_batch(), USUAL_USABLE).is_finite()

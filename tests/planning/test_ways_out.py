@@ -88,7 +88,20 @@ def test_one_more_batch_carries_its_own_t0_and_series() -> None:
 
     # 40 g short; T0 20, room 30, 40 °C 30, retained 30
     assert "150 g or more" in text
-    assert "110 g that every batch carries" in text
+    assert "it carries 110 g as every batch does" in text
+
+
+def test_what_cannot_be_filled_of_one_more_batch_is_made_besides() -> None:
+    study, share = small_batch_study(REOPENED), Decimal("0.95")
+    batches = batch_grams(study, small_batch(), share)
+    text = next(
+        one.text
+        for one in ways_out(study, small_batch(), batches, share)
+        if "more batch" in one.text
+    )
+
+    # 290 g needed, 237.5 can be filled: 52.5 short; (52.5 + 110) / 0.95 = 171.05
+    assert "172 g or more" in text
 
 
 def test_nothing_is_offered_where_nothing_is_short() -> None:
