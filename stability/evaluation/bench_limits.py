@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from fractions import Fraction
 
 from stability.evaluation.index import Index, settings_meant, unit_judged
 from stability.evaluation.phrases import number_text
 from stability.evaluation.readings import InitialUsed
+from stability.evaluation.weights import losses_of
 from stability.model.age import T0
 from stability.model.attribute import Attribute
-from stability.model.limit import Band
-from stability.model.study import Sample
+from stability.model.limit import Band, Limit
+from stability.model.observation import Observation, Reading
+from stability.model.study import Pack, Sample
 
 
 def limit_ahead(
@@ -38,7 +42,11 @@ def limit_ahead(
     limit = attribute.limit_in(None if check == T0 else sample.condition)
     unit = unit_judged(attribute) if attribute.kind == "measured" else ""
     words = f"{'loss ' if attribute.from_weights else ''}{limit.words(unit)}"
-    if check == T0 or not limit.is_relative or limit.recorded_only:
+    if check == T0 or limit.recorded_only:
+        return words
+    if attribute.from_weights:
+        return _weight_text(index, sample, attribute, limit, words)
+    if not limit.is_relative:
         return words
     usual = index.usual_settings.get((attribute.name, sample.batch), {})
     settings = settings_meant(attribute, stated, usual)
@@ -52,6 +60,76 @@ def limit_ahead(
     ]
     suffix = f" {unit}" if unit not in {"", "1", "pH"} else ""
     return f"{', '.join(ranges)}{suffix} ({words}, from {initial.text})"
+
+
+def _weight_text(
+    index: Index, sample: Sample, attribute: Attribute, limit: Limit, words: str
+) -> str:
+    """Return the limit of a loss as the weight that a balance has to show at least."""
+    most = None if limit.absolute is None else limit.absolute.highest
+    standing = [one for one in index.observations.get(sample.code, ()) if one.stands]
+    weights = [
+        one for one in standing if one.attribute == attribute.name and one.readings
+    ]
+    if most is None or not weights:
+        return words
+    pack = index.record.study.packs.get(sample.pack or "")
+    grams = lightest_inside(standing, weights[-1], pack, Fraction(most))
+    if grams is None:
+        return words
+    decimals = max(
+        len(one.value.partition(".")[2]) for each in weights for one in each.readings
+    )
+    # A weight rounded down would lie outside.
+    least = Fraction(math.ceil(grams * 10**decimals), 10**decimals)
+    return f"at least {number_text(least, decimals)} g ({words})"
+
+
+def lightest_inside(
+    standing: Sequence[Observation],
+    weighed: Observation,
+    pack: Pack | None,
+    most_percent: Fraction,
+) -> Fraction | None:
+    """Return the lightest next weight before opening that is still inside [g].
+
+    Parameters
+    ----------
+    standing
+        All observations of one container that stand.
+    weighed
+        One of its weights.
+    pack
+        Its pack, for tare or fill; None where it has none.
+    most_percent
+        The loss that is still inside, as a share of the net fill [%].
+
+    Returns
+    -------
+    Fraction or None
+        None where it cannot be told: no net fill is known, or an interval is open.
+
+    Notes
+    -----
+    The loss falls with the weight along a straight line, so that two weights tell it.
+    """
+
+    def loss_at(grams: str) -> Fraction | None:
+        ahead = replace(
+            weighed,
+            position=max(one.position for one in standing) + 1,
+            check="ahead",
+            part="before",
+            readings=(Reading(grams),),
+            done=max((one.done for one in standing), key=lambda one: one.day),
+        )
+        lost = losses_of([*standing, ahead], weighed.attribute, pack)[ahead.position]
+        return None if lost.at_least else lost.percent
+
+    at_none, at_one = loss_at("0"), loss_at("1")
+    if at_none is None or at_one is None or at_none == at_one:
+        return None
+    return (most_percent - at_none) / (at_one - at_none)
 
 
 def _range_text(band: Band, initial: InitialUsed, *, share: bool) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
-from typing import Literal
+from typing import Final, Literal
 
 from stability.model.limit import Limit
 
@@ -16,6 +16,10 @@ UNITS = (
 )  # fmt: skip
 #: How a unit may be typed on a keyboard without its signs.
 TYPED_UNITS = {"mPa.s": "mPa·s", "Pa.s": "Pa·s", "degC": "°C", "lx.h": "lx·h"}
+
+#: Settings that the instrument tells with every reading: stated for the whole
+#: day, the value of one jar would stand beside all others.
+TOLD_WITH_READING: Final = frozenset({"torque"})
 
 #: Fixed: another value starts another series. Band: inside, same series. Recorded:
 #: never splits a series.
@@ -36,6 +40,17 @@ class Setting:
     lowest: Decimal | None = None
     #: Upper end of the band [setting's unit]; None for other kinds.
     highest: Decimal | None = None
+
+    @property
+    def band(self) -> str:
+        """Return what lies inside, in words; "" where there is no band."""
+        if self.lowest is None and self.highest is None:
+            return ""
+        if self.lowest is None:
+            return f"at most {self.highest}"
+        if self.highest is None:
+            return f"at least {self.lowest}"
+        return f"{self.lowest} to {self.highest}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +136,15 @@ class Attribute:
         if not named or "instrument" in self.settings:
             return self.settings
         return {**self.settings, "instrument": Setting("instrument", "recorded")}
+
+    @property
+    def told_with_reading(self) -> tuple[str, ...]:
+        """Names of the settings that are stated with each reading, not for the day."""
+        return tuple(
+            one.name
+            for one in self.settings.values()
+            if one.kind != "fixed" and one.name in TOLD_WITH_READING
+        )
 
     def limit_in(self, condition: str | None) -> Limit:
         """Return the limit that holds in a condition (None: at T0)."""

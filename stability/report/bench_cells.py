@@ -29,9 +29,9 @@ BOX_HEIGHT: Final = 9.0
 CIRCLE_HEIGHT: Final = 8.0
 _PAD: Final = 1.4 * mm
 _GAP: Final = 1.2 * mm
-_LEAD: Final = 5.6
+_LEAD: Final = 6.4
 _CHOICE: Final = 10.0
-_CORNER: Final = 5.6
+_CORNER: Final = 6.2
 #: Least distance between the middles of two things to circle [mm].
 _APART: Final = 6.5
 #: Width of a box that stands beside numbers to circle [mm].
@@ -48,6 +48,8 @@ class Cell:
     lead: str = ""
     #: Words in the corner of each empty box, such as a unit.
     boxes: tuple[str, ...] = ()
+    #: Height of each empty box [mm].
+    box_height: float = BOX_HEIGHT
     #: Words or numbers to circle.
     choices: tuple[str, ...] = ()
     #: Before each line of choices, such as an observer; one empty word for one line.
@@ -176,7 +178,8 @@ class CellBlock(Flowable):
         for word in reversed(head.boxes):
             end -= _HEAD_BOX
             corner = (end, top - (1.2 + BOX_HEIGHT) * mm)
-            _draw_box(canvas, corner, _HEAD_BOX - 1 * mm, word, fonts)
+            size = (_HEAD_BOX - 1 * mm, BOX_HEIGHT * mm)
+            _draw_box(canvas, corner, size, word, fonts)
         draw_runs(canvas, left, top - 5 * mm, text_runs(head.code, fonts, "bold"), 14)
         base = top - 8.2 * mm
         for number, line in enumerate(head.lines):
@@ -231,7 +234,7 @@ class _LaidOut:
             lines = self._choice_lines * len(self.cell.lines)
             parts.append(self._choice_height * lines)
         if self.cell.boxes and not self._is_beside:
-            parts.append((BOX_HEIGHT * mm + _GAP) * self._box_lines)
+            parts.append(self._box_room * self._box_lines)
         parts += [self._high(one) for one in self._notes]
         return sum(parts) + 2 * _PAD
 
@@ -305,6 +308,11 @@ class _LaidOut:
         return -(-len(self.cell.boxes) // self._boxes_per_line)
 
     @property
+    def _box_room(self) -> float:
+        """Return the height of a line of boxes with the gap below it."""
+        return self.cell.box_height * mm + _GAP
+
+    @property
     def _boxes_per_line(self) -> int:
         return 2 * self.cell.span
 
@@ -332,16 +340,18 @@ class _LaidOut:
         if self._is_beside:
             right = x + self._inner - _BESIDE * mm
             corner = (right, y + _GAP)
-            _draw_box(canvas, corner, _BESIDE * mm, self.cell.boxes[0], fonts)
+            size = (_BESIDE * mm, BOX_HEIGHT * mm)
+            _draw_box(canvas, corner, size, self.cell.boxes[0], fonts)
             return y
         each = min(self._boxes_per_line, len(self.cell.boxes))
         width = (self._inner - (each - 1) * _GAP) / each
         for number, word in enumerate(self.cell.boxes):
             down, place = divmod(number, each)
             left = x + place * (width + _GAP)
-            bottom = y - (down + 1) * (BOX_HEIGHT * mm + _GAP) + _GAP
-            _draw_box(canvas, (left, bottom), width, word, fonts)
-        return y - self._box_lines * (BOX_HEIGHT * mm + _GAP)
+            bottom = y - (down + 1) * self._box_room + _GAP
+            size = (width, self.cell.box_height * mm)
+            _draw_box(canvas, (left, bottom), size, word, fonts)
+        return y - self._box_lines * self._box_room
 
 
 def _row_height(row: Sequence[_LaidOut]) -> float:
@@ -351,15 +361,16 @@ def _row_height(row: Sequence[_LaidOut]) -> float:
 def _draw_box(
     canvas: Canvas,
     corner: tuple[float, float],
-    width: float,
+    size: tuple[float, float],
     word: str,
     fonts: ReportFonts,
 ) -> None:
     """Draw an empty box with a small word in its lower right corner."""
+    width, height = size
     left, bottom = corner
     canvas.setLineWidth(0.7)
     canvas.setFillColor(white)
-    canvas.rect(left, bottom, width, BOX_HEIGHT * mm, fill=1)
+    canvas.rect(left, bottom, width, height, fill=1)
     canvas.setFillColor(black)
     shown = shortened(word, _CORNER, width - 1.5 * mm, fonts)
     at = left + width - text_width(shown, _CORNER, fonts) - 0.7 * mm

@@ -29,6 +29,8 @@ class SheetColumn:
     number_format: str = "General"
     #: Whether it holds a reading that is asked only where a score is not the best.
     is_extra: bool = False
+    #: Setting that is told with each reading, such as a torque; "" for a reading.
+    setting: str = ""
 
     @property
     def due(self) -> tuple[str, str | None]:
@@ -72,6 +74,9 @@ def _columns(task: Task) -> Iterator[SheetColumn]:
     for number in range(1, count + 1):
         place = f" {number}" if count > 1 else ""
         yield SheetColumn(f"{attribute.name}{place}{unit}", width, "", task, shown)
+    for told in attribute.told_with_reading:
+        heading = f"{attribute.name}.{told}"
+        yield SheetColumn(heading, 11, "", task, "General", setting=told)
     for extra in attribute.extra:
         name = extra.partition(":")[0].strip()
         yield SheetColumn(name, 11, "", task, "General", is_extra=True)

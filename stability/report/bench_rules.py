@@ -104,7 +104,7 @@ def _rule(
 def _reading_rule(
     attribute: Attribute, column: SheetColumn, words: Words
 ) -> DataValidation:
-    if column.is_extra:
+    if column.is_extra or column.setting:
         return DataValidation()
     if attribute.kind != "measured":
         if not attribute.scale:
@@ -137,15 +137,17 @@ def _beside(column: SheetColumn, task: SheetTask) -> str:
     """Return what stands beside a cell: last reading, limit, method."""
     if column.is_extra:
         return f"Only where {task.task.attribute.name} is not the best word."
+    if column.setting:
+        return f"The {column.setting} that belongs to this reading."
     lines = [f"limit: {task.limit}", last_words(task), task.task.attribute.method]
     return "\n".join(line for line in lines if line)
 
 
 def last_words(task: SheetTask) -> str:
-    """Return what was read last in words; "" where nothing was."""
+    """Return what was read last in words, and that nothing was."""
     last = task.last
     if last is None:
-        return ""
+        return "not read before"
     unit = f" {task.task.unit}" if task.task.unit else ""
     read = " / ".join(
         f"{one.observer}: {one}" if one.observer else str(one) for one in last.readings

@@ -15,7 +15,12 @@ from reportlab.platypus import Flowable, KeepTogether, PageBreak, Spacer
 
 from stability.model.sheet_day import SheetDay
 from stability.report.bench_cells import CellBlock, in_rows
-from stability.report.bench_words import day_cells, sample_cells, sample_head
+from stability.report.bench_words import (
+    day_cells,
+    order_text,
+    sample_cells,
+    sample_head,
+)
 from stability.report.fonts import ReportFonts, load_fonts
 from stability.report.pages import ANCHORS_KEY, AS_OF_KEY, PageSetup, PdfDescription
 from stability.report.pdf import pdf_bytes
@@ -69,10 +74,9 @@ def _story(day: SheetDay, styles: ReportStyles, room: float) -> list[Flowable]:
     title = (
         f"Bench sheet {day.day}: {study.product} {study.version}, study {study.code}"
     )
-    order = " → ".join(dict.fromkeys(task.stage for task in day.tasks))
     return [
         *heading(title, 1, styles, keep_mm=10),
-        paragraph(f"{samples} · in this order: {order}", styles.body, styles),
+        paragraph(f"{samples} · in this order: {order_text(day)}", styles.body, styles),
         CellBlock(None, in_rows(day_cells(day)), styles, room),
         KeepTogether(
             [paragraph(f"– {one}", styles.small, styles) for one in day.cautions]
@@ -103,7 +107,7 @@ def _styles(fonts: ReportFonts) -> ReportStyles:
         styles,
         headings=(plain(first, 12.5, spaceAfter=4), second, third),
         body=plain(styles.body, 8.2, spaceAfter=4),
-        small=plain(styles.small, 6.6),
+        small=plain(styles.small, 7.2),
         cell_bold=plain(styles.cell_bold, 7.8),
     )
 

@@ -6,13 +6,26 @@ from collections.abc import Iterator
 from typing import Final
 
 from stability.model.age import check_text
-from stability.model.attribute import Attribute, Setting
+from stability.model.attribute import Attribute
+from stability.model.handling import STAGES
 from stability.model.observation import RETIRED_AS_FAILED
 from stability.model.sheet_day import SheetDay, SheetSample, SheetTask
-from stability.report.bench_cells import COLUMNS, BlockHead, Cell, in_rows
+from stability.report.bench_cells import (
+    BOX_HEIGHT,
+    COLUMNS,
+    BlockHead,
+    Cell,
+    in_rows,
+)
 
 #: Readings of one attribute that stand side by side in one column [-].
 _TWO: Final = 2
+#: Stages at which a container is open.
+_OPENED: Final = ("look and smell", "measure")
+#: Beside two lines of words to circle there is room for more than a figure [mm].
+_TALL: Final = 14.0
+#: How the name of a setting ends -> its unit, as a corner of its box says it.
+_UNITS: Final = {"temperature": "°C", "torque": "%", "mm": "mm", "cm": "cm", "s": "s"}
 
 
 def day_cells(day: SheetDay) -> Iterator[Cell]:
@@ -60,22 +73,24 @@ def _setting_cells(day: SheetDay) -> Iterator[Cell]:
             if key == "instrument":
                 continue
             setting = attribute.all_settings[key]
-            notes = [note for note in (_band(setting), _usual(known)) if note]
-            yield Cell(f"{name}: {key}", boxes=("",), notes=tuple(notes))
+            notes = [note for note in (setting.band, _meant(known)) if note]
+            title = f"{_said(name)}: {_said(key)}"
+            yield Cell(title, boxes=(_unit(key),), notes=tuple(notes))
 
 
-def _band(setting: Setting) -> str:
-    if setting.lowest is None and setting.highest is None:
-        return ""
-    if setting.lowest is None:
-        return f"at most {setting.highest}"
-    if setting.highest is None:
-        return f"at least {setting.lowest}"
-    return f"between {setting.lowest} and {setting.highest}"
+def _said(name: str) -> str:
+    """Return a name as it is written with a pen."""
+    return name.replace("_", " ")
 
 
-def _usual(known: str) -> str:
-    return f"as before: {known}; tick, or write what it is" if known else ""
+def _unit(setting: str) -> str:
+    """Return the unit that the name of a setting tells; "" where it tells none."""
+    return _UNITS.get(_said(setting).rpartition(" ")[2], "")
+
+
+def _meant(known: str) -> str:
+    """Return what a setting is meant to be: prescribed, or as it was at T0."""
+    return f"meant: {known}; tick or write" if known else ""
 
 
 def sample_head(day: SheetDay, one: SheetSample) -> BlockHead:
@@ -112,11 +127,12 @@ def sample_cells(day: SheetDay, one: SheetSample) -> tuple[Cell, ...]:
 
 
 def _last_cells(free: int) -> Iterator[Cell]:
-    """Yield where to write what could not be read, into the columns that are free."""
+    """Yield where to write what no box asks for, into the columns that are free."""
     spans = {1: (4, 1), 2: (2, 4), 3: (2, 1)}.get(free, (2, 2))
     unread = Cell(
-        "Not measured: what, and because", boxes=("what", "because"), span=spans[0]
-    )
+        "Not measured: what, and because · other notes", boxes=("",), span=spans[0],
+        box_height=_TALL if spans[1] == 1 and free > 1 else BOX_HEIGHT,
+    )  # fmt: skip
     closed = Cell("Stays closed: circle why", choices=RETIRED_AS_FAILED, span=spans[1])
     yield from (closed, unread) if free == 1 else (unread, closed)
 
@@ -125,35 +141,46 @@ def _task_cells(one: SheetSample, names: tuple[str, ...]) -> Iterator[Cell]:
     """Yield what is read of a sample, what goes to the laboratory before the nose."""
     stage, taken = "", False
     for task in one.tasks:
-        opened = task.task.stage in {"look and smell", "measure"}
+        opened = task.task.stage in _OPENED
         if opened and not taken and one.laboratory:
             yield _laboratory_cell(one.laboratory)
         taken = taken or opened
         lead = task.task.stage if task.task.stage != stage else ""
         stage = task.task.stage
-        yield _task_cell(task, lead, names)
+        yield _task_cell(task, one.sample.code, lead, names)
+
+
+def order_text(day: SheetDay) -> str:
+    """Return the order in which a sample is handled, in words."""
+    stages: list[str] = [*dict.fromkeys(task.stage for task in day.tasks)]
+    if any(one.laboratory for one in day.samples):
+        closed = [one for one in stages if one not in (*_OPENED, STAGES[-1])]
+        stages.insert(len(closed), "take for the laboratory")
+    return " → ".join(stages)
 
 
 def _laboratory_cell(taken: tuple[Attribute, ...]) -> Cell:
-    names = ", ".join(f"{one.name} {one.takes_g} g" for one in taken)
+    names = ", ".join(f"{_said(one.name)} {one.takes_g} g" for one in taken)
     return Cell(
         "For the laboratory", lead="before anything else touches it",
         boxes=("g taken", "time"), notes=(names,),
     )  # fmt: skip
 
 
-def _task_cell(each: SheetTask, lead: str, names: tuple[str, ...]) -> Cell:
+def _task_cell(each: SheetTask, code: str, lead: str, names: tuple[str, ...]) -> Cell:
     task, attribute = each.task, each.task.attribute
     unit = f" [{task.unit}]" if task.unit else ""
-    title = f"{task.text}{unit}"
-    beside = tuple(note for note in (last_text(each), _limit_text(each)) if note)
+    title = f"{_said(task.text)}{unit}"
+    beside = tuple(note for note in (_last_text(each, code), _limit_text(each)) if note)
     if task.part is not None or attribute.kind == "measured":
         count = 1 if task.part is not None else attribute.readings
-        boxes = ("",) if count == 1 else tuple(str(at + 1) for at in range(count))
+        with_it = () if task.part is not None else attribute.told_with_reading
+        numbers = [str(at + 1) for at in range(count)] if count > 1 else [task.unit]
+        boxes = (*numbers, *(f"{_said(one)} {_unit(one)}".strip() for one in with_it))
         return Cell(
-            title, lead, boxes=boxes, notes=beside, span=min(4, -(-count // _TWO))
+            title, lead, boxes=boxes, notes=beside, span=min(4, -(-len(boxes) // _TWO))
         )
-    asked = [extra.partition(":")[0].strip() for extra in attribute.extra]
+    asked = [_said(extra.partition(":")[0].strip()) for extra in attribute.extra]
     scored = attribute.kind == "scored"
     scale = attribute.scale
     words = " · ".join(f"{at} {word}" for at, word in enumerate(scale))
@@ -178,16 +205,17 @@ def _observer_lines(count: int, names: tuple[str, ...]) -> tuple[str, ...]:
     return (*names[:count], *numbered[len(names) :])
 
 
-def last_text(each: SheetTask) -> str:
+def _last_text(each: SheetTask, code: str) -> str:
     """Return what was read last, with its sample where that is another."""
     last = each.last
     if last is None:
-        return "last: none"
+        return "not read before"
     read = " / ".join(
         f"{one.observer}: {one}" if one.observer else str(one) for one in last.readings
     )
     part = " closed again" if last.part == "after" else ""
-    return f"last: {read}{part} ({last.check or last.done.day})"
+    whose = "" if last.sample == code else f", {last.sample}"
+    return f"last: {read}{part} ({last.check or last.done.day}{whose})"
 
 
 def _limit_text(each: SheetTask) -> str:

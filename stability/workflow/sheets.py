@@ -298,7 +298,12 @@ def _settings(
     )
     found: dict[str, dict[str, str]] = {}
     for name in names:
-        settings = record.protocol.attributes[name].all_settings
+        attribute = record.protocol.attributes[name]
+        settings = {
+            key: one
+            for key, one in attribute.all_settings.items()
+            if key not in attribute.told_with_reading
+        }
         known = {
             key: one.value for key, one in settings.items() if one.value is not None
         }

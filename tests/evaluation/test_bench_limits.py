@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from datetime import date
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
-from stability.evaluation.bench_limits import limit_ahead
+from stability.evaluation.bench_limits import lightest_inside, limit_ahead
 from stability.evaluation.index import index_of
 from stability.model import content
 from stability.model.observation import Reading
+from stability.model.study import Pack
 from stability.records.continuation import Continuation
+from tests.evaluation.builders import Bench, judged_at
+from tests.evaluation.test_weights import Jar, bench, weigh
 from tests.records.small_study import BULK_A, ROOM_A, add, opened_book
 
 
@@ -67,3 +71,60 @@ def test_other_limits_stand_as_the_protocol_has_them(
     book: Continuation, attribute: str, expected: str
 ) -> None:
     assert words(book, attribute) == expected
+
+
+def test_a_loss_is_told_as_the_weight_that_the_balance_shows(
+    book: Continuation,
+) -> None:
+    weight = content.observed(
+        ROOM_A, "weight_loss", "T0", [Reading("78.413")], unit="g", part="before"
+    )
+    add(book, content.OBSERVED, weight, "2026-03-05")
+
+    # By hand: net 78.413 - 32.10 = 46.313 g, of which 3 % are 1.38939 g: 77.02361 g is
+    # the bound, and 77.023 would lie outside.
+    assert words(book, "weight_loss") == "at least 77.024 g (loss at most 3.0 %)"
+
+
+def lightest(made: Bench, pack: Pack) -> Fraction | None:
+    """Return the lightest next weight of the jar that is inside 3 %."""
+    seen = made.record().observations
+    weighed = next(one for one in seen if one.attribute == "weight_loss")
+    return lightest_inside(seen, weighed, pack, Fraction(3))
+
+
+def test_the_lightest_weight_inside_allows_for_what_was_lost_and_taken_out() -> None:
+    made = bench(Jar)
+    weigh(made, "T0", "82.00", "2025-01-10")
+    # By hand: 3 % of 50 g are 1.50 g.
+    assert lightest(made, Jar) == Fraction("80.50")
+    weigh(made, "2w", "81.90", "2025-01-24")
+    made.read("HDC-001-A", "pH", "2w", "5.4", done="2025-01-24")
+    # Opened and not yet weighed again: nobody can tell.
+    assert lightest(made, Jar) is None
+    weigh(made, "2w", "76.90", "2025-01-24", "after")
+    # By hand: 0.10 g are lost, 1.40 g are left, from 76.90 g.
+    assert lightest(made, Jar) == Fraction("75.50")
+
+
+@pytest.mark.parametrize(("grams", "mark"), [("75.50", "inside"), ("75.49", "outside")])
+def test_the_lightest_weight_inside_is_where_the_mark_changes(
+    grams: str, mark: str
+) -> None:
+    made = bench(Jar)
+    weigh(made, "T0", "82.00", "2025-01-10")
+    weigh(made, "2w", "81.90", "2025-01-24")
+    weigh(made, "2w", "76.90", "2025-01-24", "after")
+    position = weigh(made, "4w", grams, "2025-02-07")
+
+    assert judged_at(made.evaluate("2025-12-31"), position).mark == mark
+
+
+def test_without_all_weights_no_lightest_one_is_told() -> None:
+    made = bench(Jar)
+    weigh(made, "T0", "82.00", "2025-01-10")
+    assert lightest(made, Pack("JAR", "jar")) is None
+    weigh(made, "2w", "81.90", "2025-01-24")
+    made.read("HDC-001-A", "pH", "2w", "5.4", done="2025-01-24")
+    weigh(made, "4w", "76.75", "2025-02-07")
+    assert lightest(made, Jar) is None

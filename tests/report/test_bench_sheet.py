@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections import Counter
 from dataclasses import replace
 from pathlib import Path
@@ -16,7 +17,7 @@ import zxingcpp
 from stability.model.observation import DayFacts
 from stability.model.sheet_day import SheetDay
 from stability.report.bench_sheet import bench_sheet_bytes, write_bench_sheet
-from stability.report.bench_words import sample_cells
+from stability.report.bench_words import day_cells, order_text, sample_cells
 from stability.report.fonts import load_fonts
 from tests.report.bench_days import BUSY, morning_of, with_samples
 
@@ -114,7 +115,8 @@ def test_one_sample_and_forty_are_each_printed_once_and_whole(
     pages = pages_of(day)
     text = text_of(pages)
 
-    alone = text.replace("compare with QDC-020-F", "")
+    # Codes stand also where a sample is compared with, or where it was read last.
+    alone = re.sub(r"compare with QDC-020-F|\(\w+, QDC-[\w-]+\)", "", text)
     assert [alone.count(one.sample.code) for one in day.samples] == [1] * count
     assert "(continued)" not in text
     assert len(pages) <= 1 + count / 2
@@ -161,7 +163,7 @@ def test_a_jar_is_asked_in_the_order_of_handling(cream: SheetDay) -> None:
         "pH",
         "spread [mm]",
         "weight after closing [g]",
-        "Not measured: what, and because",
+        "Not measured: what, and because · other notes",
         "Stays closed: circle why",
     ]
     assert [cell.lead for cell in cells][:2] == [
@@ -175,9 +177,9 @@ def test_two_readings_have_two_boxes_and_words_have_numbers(cream: SheetDay) -> 
     cells = {cell.title: cell for cell in sample_cells(cream, jar)}
 
     assert cells["pH"].boxes == ("1", "2")
-    assert cells["weight before opening [g]"].boxes == ("",)
+    assert cells["weight before opening [g]"].boxes == ("g",)
     assert cells["separation"].choices == ("0", "1", "2", "3")
-    assert cells["separation"].boxes == ("layer_mm",)
+    assert cells["separation"].boxes == ("layer mm",)
     assert cells["separation"].notes[0] == (
         "0 none · 1 droplets on the surface · 2 layer · 3 broken"
     )
@@ -191,7 +193,7 @@ def test_last_value_and_limit_stand_beside_the_box(
     text = text_of(printed["day_cream"])
 
     # By hand from the T0 readings of batch A: 5.54 and 5.55; 61 and 62 mm.
-    assert "last: 5.54 / 5.55 (T0)" in text
+    assert "last: 5.54 / 5.55 (T0, QDC-002-J)" in text
     assert "limit: 5.045 to 6.045" in text
     assert "limit: 49.2 to 73.8 mm" in text
 
@@ -212,7 +214,7 @@ def test_room_for_instruments_settings_and_cautions(
 
     for words in (
         "pH meter: which, calibrated or checked", "balance: which", "pH: dilution",
-        "as before: 10 %", "between 18 and 26", "Lamp, background", "photo no.",
+        "meant: 10 %; tick or write", "between 18 and 26", "Lamp, background", "photo no.",
         "Not measured: what, and because", "Do not smell it.",
         "Supports, and does not replace, assessment by a qualified safety assessor.",
     ):  # fmt: skip
@@ -333,3 +335,29 @@ def test_several_studies_begin_on_pages_of_their_own(
 
     assert len(titles) == 3
     assert all(day.study.code in pages[0].extract_text() for day in days.values())
+
+
+def test_what_the_instrument_tells_with_a_reading_has_a_box_beside_it(
+    days: dict[str, SheetDay],
+) -> None:
+    day = days["plain_lotion"]
+    titles = [cell.title for cell in day_cells(day)]
+    bottle = {cell.title: cell for cell in sample_cells(day, day.samples[0])}
+
+    assert "viscosity: spindle" in titles
+    assert "viscosity: torque" not in titles
+    assert bottle["viscosity [mPa·s]"].boxes == ("mPa·s", "torque %")
+
+
+def test_the_laboratory_stands_in_the_order_of_the_day(cream: SheetDay) -> None:
+    count = replace(
+        cream.protocol.attributes["pH"], name="count", provided_by="certificate"
+    )
+    first, *others = cream.samples
+    day = replace(cream, samples=(replace(first, laboratory=(count,)), *others))
+
+    assert order_text(day) == (
+        "weigh before opening → take for the laboratory → look and smell → measure → "
+        "weigh after closing"
+    )
+    assert "laboratory" not in order_text(cream)

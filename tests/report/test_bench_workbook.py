@@ -9,7 +9,7 @@ from decimal import Decimal
 import pytest
 from openpyxl import Workbook, load_workbook
 
-from stability.model.attribute import Attribute
+from stability.model.attribute import Attribute, Setting
 from stability.model.entry import Head
 from stability.model.handling import Task
 from stability.model.limit import Limit
@@ -80,6 +80,16 @@ def test_weights_stand_before_and_after_everything_else() -> None:
     )
 
     assert [headings(*tasks)[0], headings(*tasks)[-1]] == ["w [g]", "w2 [g]"]
+
+
+def test_what_the_instrument_tells_with_a_reading_has_a_column_beside_it() -> None:
+    torque = {"torque": Setting("torque", "recorded")}
+    viscosity = Attribute("viscosity", "measured", unit="mPa·s", settings=torque)
+
+    assert headings(Task(viscosity, None, "measure")) == [
+        "viscosity [mPa·s]",
+        "viscosity.torque",
+    ]
 
 
 @pytest.mark.parametrize(
