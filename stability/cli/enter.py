@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Iterable
 
 import typer
 
 from stability.cli import options
 from stability.cli.app import BENCH, app
 from stability.cli.output import short_anchor, tell, visible
-from stability.cli.surroundings import occasion
+from stability.cli.surroundings import occasion, screen_width
+from stability.cli.table import hanging
 from stability.errors.bench import AnswersStoppedError
 from stability.workflow.entering import Question
 from stability.workflow.sitting import Sitting
@@ -28,7 +30,8 @@ def enter(
     Scan or type a sample's code; what is to be read of it is asked in the order of
     handling, each with its last value and its limit. An answer is stored before the
     next question, and told as stored; a reading far from the last one is asked again
-    first. 'words' shows the words that skip, go back, leave or stop. Stop at any
+    first. A photograph is kept with 'photo FILE', or by dragging the file to the
+    window. 'words' shows the words that skip, go back, leave or stop. Stop at any
     time: what is not read stays due, and the same command goes on there. Answers may
     also come from a file or program; the first that is not taken ends it with 2.
 
@@ -40,7 +43,7 @@ def enter(
       stability enter HDC --person "Ana Reyes"
     """
     sitting = Sitting(occasion(records, person), study, on)
-    tell(*map(visible, sitting.opening(occasion(records, person))))
+    _tell(sitting.opening(occasion(records, person)))
     sitting.warm_up()
     _walk(sitting, records, person)
 
@@ -55,7 +58,7 @@ def _walk(sitting: Sitting, records: str, person: str | None) -> None:
         at = occasion(records, person)
         asked = sitting.question(at)
         if asked != shown:
-            tell(*map(visible, sitting.asked_lines(at, asked)))
+            _tell(sitting.asked_lines(at, asked))
             shown = asked
         if asked.kind == "sample" and sitting.anchor != told:
             told = sitting.anchor
@@ -67,10 +70,16 @@ def _walk(sitting: Sitting, records: str, person: str | None) -> None:
         for one in sitting.answer(occasion(records, person), line):
             if sitting.refused and not at_terminal:
                 raise AnswersStoppedError(lines, line, sitting.refused)
-            tell(visible(one))
+            _tell([one])
             sys.stderr.flush()
     if sitting.anchor != told:
         tell(f"record: {short_anchor(sitting.anchor)}")
+
+
+def _tell(lines: Iterable[str]) -> None:
+    """Print lines, at a terminal as wide as it is: also that of a telephone."""
+    width = screen_width()
+    tell(*(part for one in lines for part in hanging(visible(one), width)))
 
 
 def _line(prompt: str, at_terminal: bool) -> str | None:

@@ -1,9 +1,10 @@
-"""Clock, account, environment and time zone of the machine: read here and only here."""
+"""Clock, account, environment, time zone and chance: read here and only here."""
 
 from __future__ import annotations
 
 import getpass
 import os
+import secrets
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import ExitStack, contextmanager
@@ -15,6 +16,7 @@ from zoneinfo import available_timezones
 
 import typer
 
+from stability.model.code import ALPHABET, SUFFIX_LENGTH
 from stability.workflow.occasion import Occasion, share_caution
 
 #: From how many steps on a bar is shown: less takes about a second.
@@ -75,6 +77,11 @@ def machine_zone() -> str | None:
     return None
 
 
+def drawn_suffix() -> str:
+    """Draw the signs behind the short name of a new instrument or storage place."""
+    return "".join(secrets.choice(ALPHABET) for _ in range(SUFFIX_LENGTH))
+
+
 def debugging() -> bool:
     """Say whether unexpected faults are to be shown in full."""
     return bool(os.environ.get("STABILITY_DEBUG"))
@@ -89,6 +96,16 @@ def confirmation() -> Callable[[str], bool] | None:
 
 def _confirm(question: str) -> bool:
     return typer.confirm(question, err=True)
+
+
+def screen_width() -> int | None:
+    """Return the columns of the terminal of standard error; None where unknown."""
+    if not sys.stderr.isatty():
+        return None
+    try:
+        return os.get_terminal_size(sys.stderr.fileno()).columns or None
+    except OSError:
+        return None
 
 
 @contextmanager

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -147,6 +148,30 @@ def wrapped(text: str, width: int | None) -> list[str]:
             else:
                 lines.append(piece)
     return lines
+
+
+def hanging(text: str, width: int | None) -> list[str]:
+    """Return a line as lines of at most so many columns, those after it set in.
+
+    Gaps inside it stay as they are.
+
+    Examples
+    --------
+    >>> hanging("  last 5.47 / 5.49; limit 5.0 to 6.0", 26)
+    ['  last 5.47 / 5.49; limit', '    5.0 to 6.0']
+    """
+    if width is None or columns_of(text) <= width:
+        return [text]
+    set_in = " " * (len(text) - len(text.lstrip()))
+    lines, begun = [], set_in
+    for word in re.findall(r"\S+\s*", text):
+        for piece in _pieces(word.rstrip(), max(1, width - len(set_in) - 2)):
+            if begun.strip() and columns_of(begun + piece) > width:
+                lines.append(begun.rstrip())
+                begun = f"{set_in}  "
+            begun += piece
+        begun += word[len(word.rstrip()) :]
+    return [*lines, begun.rstrip()]
 
 
 def _pieces(word: str, width: int) -> Iterator[str]:

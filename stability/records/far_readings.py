@@ -11,6 +11,11 @@ from stability.model.limit import Limit
 from stability.model.observation import Observation
 from stability.records.typed import Typed
 
+#: Shares of the last weight by which a container that stayed closed may be heavier or
+#: lighter without a question. Common practice: it takes nothing up, and what it loses
+#: in years is a few per cent of its fill.
+_HEAVIER: Final = Fraction(2, 100)
+_LIGHTER: Final = Fraction(5, 100)
 #: Change of pH that asks for confirmation where the protocol states none. Common
 #: practice.
 _FAR_PH: Final = Decimal("0.5")
@@ -33,19 +38,24 @@ def far_question(
     Notes
     -----
     Far is what the protocol states for the attribute. Where it states nothing (common
-    practice): 0.5 for pH, a fifth of the last weight, the width of the limit where it
-    has two ends, else half of the last reading. Readings with other settings, and
-    words, are not compared.
+    practice): 0.5 for pH; for a container that stayed closed 2 % above and 5 % below
+    its last weight, where product may have been taken out a fifth of it; the width of
+    the limit where it has two ends, else half of the last reading. Readings with other
+    settings, and words, are not compared.
     """
     if last is None or typed.unit == "" or _other_series(typed, last):
         return None
     before = mean_reading(last.readings)
     if before is None:
         return None
-    far = _far(typed, before, limit)
+    above, below = _far(typed, last, before, limit)
     away = [
-        one for one in typed.readings if abs(Fraction(one.number) - before) > far > 0
+        one
+        for one in typed.readings
+        if not -below <= Fraction(one.number) - before <= above
     ]
+    if min(above, below) <= 0:
+        return None
     if not away:
         return None
     readings = " / ".join(map(str, last.readings))
@@ -53,6 +63,15 @@ def far_question(
         f"{typed.text()}: far from the last reading, {readings} on "
         f"{last.done.for_people()}"
     )
+
+
+def later_weight(
+    before: Observation | None, after: Observation | None
+) -> Observation | None:
+    """Return the weight with which a container was put back: it should weigh that."""
+    if after is None or (before is not None and after.done < before.done):
+        return before
+    return after
 
 
 def surely_near(typed: Typed, last: Observation) -> bool:
@@ -85,7 +104,17 @@ def _other_series(typed: Typed, last: Observation) -> bool:
     return False
 
 
-def _far(typed: Typed, before: Fraction, limit: Limit | None) -> Fraction:
+def _far(
+    typed: Typed, last: Observation, before: Fraction, limit: Limit | None
+) -> tuple[Fraction, Fraction]:
+    """Return how far above and below the last mean a reading may lie [its unit]."""
+    if typed.part == "before" and last.part == "after":
+        return before * _HEAVIER, before * _LIGHTER
+    far = _far_either_way(typed, before, limit)
+    return far, far
+
+
+def _far_either_way(typed: Typed, before: Fraction, limit: Limit | None) -> Fraction:
     attribute = typed.attribute
     if typed.part is not None:
         return abs(before) / 5

@@ -23,7 +23,7 @@ from stability.records.acts import referred
 from stability.records.check_choice import choose_check
 from stability.records.continuation import Continuation
 from stability.records.date_remarks import date_remarks
-from stability.records.far_readings import far_question, surely_near
+from stability.records.far_readings import far_question, later_weight, surely_near
 from stability.records.guards import reasoned
 from stability.records.intake import read_typed
 from stability.records.typed import NOT_MEASURED, BenchFacts, Typed
@@ -351,6 +351,8 @@ def _far(
     last = book.latest(sample.code, *key)
     if last is not None and but is not None and last.position == but.position:
         return None
+    if one.part == "before" and but is None:
+        last = later_weight(last, book.latest(sample.code, key[0], "after"))
     if last is None:
         found = (book.latest(code, *key) for code in _bulk(book, sample.batch))
         last = next((seen for seen in found if seen is not None), None)

@@ -305,7 +305,8 @@ def setting_remarks(attribute: Attribute, settings: Mapping[str, str]) -> Iterab
         if setting.kind == "fixed" and setting.value not in {None, value}:
             yield f"{attribute.name}: {name} {value} instead of {setting.value}"
         if setting.kind == "band" and not _in_band(setting, value):
-            yield f"{attribute.name}: {name} {value} lies outside its band"
+            band = setting.band
+            yield f"{attribute.name}: {name} {value} lies outside its band, {band}"
 
 
 def _in_band(setting: Setting, value: str) -> bool:

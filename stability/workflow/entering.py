@@ -6,6 +6,7 @@ tell and perhaps a wish to store. Nothing is read, written or printed here.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
     from stability.records.continuation import Continuation
     from stability.workflow.entering_wishes import Wish
 
+#: A code as it stands on a label, whatever its check character.
+_WHOLE = re.compile(r"[A-Z0-9]+-\d{3,4}-[A-Z0-9]")
 Kind = Literal["sample", "observers", "control", "setting", "reading", "correction"]
 
 
@@ -129,6 +132,8 @@ def _kind(walk: Walk, desk: Desk, task: Task) -> tuple[Kind, Setting | None]:
     facts = desk.facts
     stated = facts.settings.get(attribute.name, {}) if facts else {}
     for setting in attribute.all_settings.values():
+        if setting.name in attribute.told_with_reading:
+            continue
         if setting.name not in stated and not _unsaid(walk, attribute, setting.name):
             return "setting", setting
     known = len(facts.observers) if facts else 0
@@ -182,10 +187,15 @@ def scanned(desk: Desk, line: str) -> str | None:
     ------
     SampleOfOtherStudyError
         If it is the code of another study.
+    SampleCodeCheckError
+        If it is written like a whole code, and its check character does not fit.
     """
     try:
         return _of_this_study(desk, parse_code(line))
-    except (SampleCodeFormError, SampleCodeCheckError):
+    except SampleCodeCheckError:
+        if _WHOLE.fullmatch(line.upper()):
+            raise
+    except SampleCodeFormError:
         pass
     if not any(sign.isalpha() or sign == "-" for sign in line[1:]):
         return None

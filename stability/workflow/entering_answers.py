@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from typing import Final
+from urllib.parse import unquote
 
 from stability.errors.bench import AnswerError
 from stability.model.handling import Task
@@ -27,6 +28,7 @@ from stability.workflow.entering_wishes import (
     Explained,
     Left,
     NotMade,
+    Pictured,
     Readings,
     SetForDay,
 )
@@ -43,6 +45,12 @@ OFFERED: Final = "="
 #: How `log` takes what was not measured.
 NOT_MEASURED: Final = "not-measured"
 _BECAUSE = re.compile(r"\s+because\s+", re.IGNORECASE)
+_CAPTION = re.compile(r"\s+caption\s+", re.IGNORECASE)
+#: A file that is dragged to the terminal stands there as its path.
+_PICTURE = re.compile(
+    r".*\.(jpe?g|png|webp|heic|heif|gif|tiff?|bmp)['\"]?", re.IGNORECASE
+)
+_OF_ATTRIBUTE = re.compile(r"([^\s=/\\'\"]+)=(.+)")
 _NAMES_APART = re.compile(r"\s*[,/;]\s*")
 _GONE: Final = tuple(one for one in RETIRED_BECAUSE if one not in RETIRED_AS_FAILED)
 
@@ -59,6 +67,13 @@ class _Said:
     asked: Question
     #: The line, or what follows a command.
     text: str
+    #: The whole line.
+    line: str
+
+    @property
+    def sure(self) -> bool:
+        """Say whether the same line was asked again just before."""
+        return self.walk.doubted == self.line
 
 
 _Meaning = Callable[[_Said], Turn]
@@ -91,14 +106,13 @@ def take(walk: Walk, desk: Desk, asked: Question, line: str) -> Turn:
     word, _, rest = text.partition(" ")
     command = _COMMANDS.get(word.casefold())
     if command is not None and not _is_word_of_scale(asked, text):
-        return command(_Said(walk, desk, asked, rest.strip()))
-    if asked.kind == "sample":
+        return command(_Said(walk, desk, asked, rest.strip(), text))
+    if asked.kind != "correction" and _PICTURE.fullmatch(_CAPTION.split(text)[0]):
+        return _photo(_Said(walk, desk, asked, text, text))
+    may_be_code = asked.kind not in {"setting", "control"}
+    if asked.kind == "sample" or (may_be_code and scanned(desk, text) is not None):
         return take_sample(walk, desk, text)
-    if asked.kind == "control":
-        return _control(_Said(walk, desk, asked, text))
-    if asked.kind != "setting" and scanned(desk, text) is not None:
-        return take_sample(walk, desk, text)
-    return _ANSWERS[asked.kind](_Said(walk, desk, asked, text))
+    return _ANSWERS[asked.kind](_Said(walk, desk, asked, text, text))
 
 
 def typed_name(task: Task) -> str:
@@ -140,8 +154,7 @@ def _reading(said: _Said) -> Turn:
     if said.text == NOT_MEASURED:
         raise AnswerError("write it as: skip WHY, such as: skip electrode dead")
     typed = _typed(said.asked.task, said.text)
-    sure = said.walk.doubted == said.text
-    wish = Readings(sample, check, typed, sure=sure)
+    wish = Readings(sample, check, typed, sure=said.sure)
     return Turn(said.walk, wish=wish)
 
 
@@ -166,10 +179,11 @@ def _correction(said: _Said) -> Turn:
             "what was stored changes with a reason only; type it on one line, such as: "
             "5.47/5.49 because digits exchanged (or: on, to leave it)"
         )
-    sure = said.walk.doubted == said.text
     # The name that was asked is that of the observation, so it need not be typed.
     typed = tuple(re.split(r"\s+(?=[^\s=]+\s*=)", pieces[0].strip()))
-    wish = Correction(said.asked.seen.position, typed, pieces[1].strip(), sure=sure)
+    wish = Correction(
+        said.asked.seen.position, typed, pieces[1].strip(), sure=said.sure
+    )
     return Turn(said.walk, wish=wish)
 
 
@@ -182,7 +196,8 @@ def _setting(said: _Said) -> Turn:
     name = f"{said.asked.task.attribute.name}.{said.asked.setting.name}"
     if value.startswith(f"{said.asked.setting.name}="):
         value = value.partition("=")[2]
-    return Turn(said.walk, wish=SetForDay(settings=(f"{name}={value}",)))
+    wish = SetForDay(settings=(f"{name}={value}",), sure=said.sure)
+    return Turn(said.walk, wish=wish)
 
 
 def _observers(said: _Said) -> Turn:
@@ -214,6 +229,7 @@ _ANSWERS: Final[Mapping[str, _Meaning]] = {
     "correction": _correction,
     "setting": _setting,
     "observers": _observers,
+    "control": _control,
 }
 
 
@@ -267,9 +283,52 @@ def _note(said: _Said) -> Turn:
     return Turn(said.walk, wish=Explained(said.walk.sample, said.text))
 
 
+def _photo(said: _Said) -> Turn:
+    """Take a photograph of the sample in hand, or of one whose code stands before."""
+    _need(said.text, "photo FILE, such as: photo jar.jpg caption droplets at the rim")
+    typed, *more = _CAPTION.split(said.text, maxsplit=1)
+    caption = more[0].strip() if more else None
+    first, _, rest = typed.partition(" ")
+    named = scanned(said.desk, first) if rest else None
+    if named is not None and named in said.desk.book.plan.samples:
+        wish = Pictured(named, None, path_typed(rest), caption)
+    elif said.walk.sample is None:
+        raise AnswerError(
+            "no sample is in hand; scan or type its code first, or write it as: photo "
+            "CODE FILE"
+        )
+    else:
+        sample, check = in_hand(said.walk)
+        wish = Pictured(sample, check, path_typed(typed), caption)
+    return Turn(said.walk, wish=wish)
+
+
+def path_typed(text: str) -> str:
+    r"""Return a path as it is on the disk, from what dragging a file wrote.
+
+    Terminals put quotes around it, or backslashes before blanks, or write an address.
+
+    Examples
+    --------
+    >>> path_typed(r"/home/ana/my\ jar.jpg"), path_typed("'/home/ana/my jar.jpg'")
+    ('/home/ana/my jar.jpg', '/home/ana/my jar.jpg')
+    """
+    plain = text.strip().removeprefix("& ").strip()
+    named = _OF_ATTRIBUTE.fullmatch(plain)
+    if named is not None:
+        return f"{named[1]}={path_typed(named[2])}"
+    if len(plain) > 1 and plain[0] == plain[-1] and plain[0] in "'\"":
+        return plain[1:-1].replace("'\\''", "'")
+    if plain.startswith("file://"):
+        return unquote(plain.removeprefix("file://"))
+    if re.match(r"[A-Za-z]:\\", plain):
+        return plain
+    return re.sub(r"\\(.)", r"\1", plain)
+
+
 def _set(said: _Said) -> Turn:
     _need(said.text, "set NAME=VALUE, such as: set pH.sample_temperature=22.5")
-    return Turn(said.walk, wish=SetForDay(settings=(said.text,)))
+    return Turn(said.walk, wish=SetForDay(settings=(said.text,), sure=said.sure))
 
 
 def _later(said: _Said) -> Turn:
@@ -300,6 +359,7 @@ _COMMANDS: Final[Mapping[str, _Meaning]] = {
     "closed": _closed,
     "gone": _gone,
     "note": _note,
+    "photo": _photo,
     "set": _set,
     "how": lambda said: Turn(said.walk, method_lines(said.asked)),
     "list": lambda said: Turn(said.walk, due_lines(said.desk)),

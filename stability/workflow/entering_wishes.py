@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from stability.model.moment import Moment
     from stability.model.observation import DayFacts
     from stability.records.continuation import Continuation
+    from stability.records.photographing import Shown
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +90,22 @@ class Explained:
 
 
 @dataclass(frozen=True, slots=True)
+class Pictured:
+    """A photograph of a sample."""
+
+    #: Sample code.
+    sample: str
+    #: Its check; None: the one to which the day belongs, if any.
+    check: str | None
+    #: Path of the file, perhaps with `ATTRIBUTE=` before it.
+    typed: str
+    #: What is said of it; None for nothing.
+    caption: str | None = None
+    #: The photograph once it is read; None before.
+    shown: Shown | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class SetForDay:
     """Settings, observers and comparisons that hold for the rest of the day."""
 
@@ -98,9 +115,26 @@ class SetForDay:
     observers: tuple[str, ...] = ()
     #: `ATTRIBUTE=SAMPLE` each.
     control: tuple[str, ...] = ()
+    #: Whether the person was asked again and stands by it.
+    sure: bool = False
 
 
-Wish = Readings | Correction | NotMade | Left | Explained | SetForDay
+Wish = Readings | Correction | NotMade | Left | Explained | Pictured | SetForDay
+
+
+def prepared(wish: Wish | None) -> Wish | None:
+    """Return a wish with its file read, before the records are held for writing.
+
+    Raises
+    ------
+    PhotographFileError
+        If the file cannot be kept as a photograph.
+    """
+    if not isinstance(wish, Pictured):
+        return wish
+    from stability.records.photographing import read_shown
+
+    return replace(wish, shown=read_shown(wish.typed, wish.caption))
 
 
 def acts_of(
@@ -132,6 +166,8 @@ def acts_of(
         yield from _correction(wish, book)
     elif isinstance(wish, Left):
         yield from _left(wish, book, when, account)
+    elif isinstance(wish, Pictured):
+        yield from _pictured(wish, book, when)
     elif isinstance(wish, SetForDay):
         yield _set_for_day(wish, book, when, account)
     else:
@@ -170,6 +206,10 @@ def _lacking(book: Continuation, held: Mapping[str, Any]) -> Iterator[str]:
             f"{attribute.name}: {len(readings)} of {attribute.readings} readings; type "
             "them on one line, parted by a slash"
         )
+    silent = [one for one in attribute.told_with_reading if one not in held["settings"]]
+    if silent:
+        more = " ".join(f"{name}=…" for name in silent)
+        yield f"{attribute.name}: type behind it on the same line {more}"
     best = attribute.scale[:1]
     if best and any(one["value"] != best[0] for one in readings):
         asked = [extra.partition(":")[0].strip() for extra in attribute.extra]
@@ -217,6 +257,17 @@ def _left(wish: Left, book: Continuation, when: Moment, account: str) -> Iterato
     yield Act(content.RETIRED, held, when, text)
 
 
+def _pictured(wish: Pictured, book: Continuation, when: Moment) -> Iterator[Act]:
+    from stability.records.photographing import check_shown
+    from stability.workflow.photographs import photograph_acts
+
+    if wish.shown is None:
+        raise ValueError("a photograph is read before it is stored")
+    sample = book.plan.samples[wish.sample]
+    check = check_shown(book, sample, wish.check, when)
+    yield from photograph_acts(book, sample, check, [wish.shown], when)
+
+
 def _said(wish: NotMade | Explained, book: Continuation, when: Moment) -> Act:
     from stability.records import acts
 
@@ -251,6 +302,8 @@ def _set_for_day(
         for name, values in new.items()
         for remark in setting_remarks(book.plan.protocol.attributes[name], values)
     )
+    if remarks and not wish.sure:
+        raise FarReadingError(remarks)
     said = {
         "observers": list(wish.observers),
         "settings": new,

@@ -38,6 +38,7 @@ _COMMANDS: Final = (
     "closed WORD WHY  it stays closed: mouldy, gassing, leaking, separated",
     "gone WORD WHY    it left: broken, lost, used up, sent out, other",
     "note TEXT        explain something of this sample",
+    "photo FILE       keep a photograph of it; a file dragged here does the same",
     "set NAME=VALUE   another setting from here on today",
     "how              the method of what is asked",
     "list             what is still due",
@@ -96,11 +97,12 @@ def opening_lines(desk: Desk) -> tuple[str, ...]:
         for sample, one in zip(samples, waiting, strict=True)
     )
     cautions = cautions_for(plan.protocol, samples, laboratory=laboratory)
+    names = ", ".join(one.split()[0] for one in _COMMANDS)
     return (
         f"{study.code}  {study.product} {study.version}, {desk.when.day}",
         *due_lines(desk, _FEW),
-        "Scan or type a sample code, then answer: each is stored at once. Words:",
-        *command_lines(),
+        "Scan or type a sample code, then answer: each is stored at once.",
+        f"Words besides, which 'words' explains: {names}.",
         ASSESSED,
         *(KEEP_CLOSED if one == STAYS_CLOSED else one for one in cautions),
     )
@@ -119,6 +121,7 @@ def sample_lines(desk: Desk, code: str, check: str) -> tuple[str, ...]:
     ]
     if sample.kind == "tube":
         lines.append(f"    {CENTRIFUGE}")
+    lines.append("    a photograph of it: photo FILE, or drag the file here")
     lines += _laboratory_line(plan, desk, code, check)
     lines += [
         f"    {one.planned.check} is overdue since {one.planned.closes}; if it was not "
@@ -155,9 +158,19 @@ def question_lines(desk: Desk, asked: Question, offer: str | None) -> tuple[str,
         return (line,)
     if asked.kind == "control":
         where = asked.task.attribute.compared_with
+        batch = desk.sample(asked.sample).batch
+        there = [
+            code
+            for code, one in desk.book.plan.samples.items()
+            if one.condition == where
+            and one.batch == batch
+            and desk.book.plan.placings_of(code)
+            and desk.book.plan.retirement_of(code) is None
+        ]
+        named = f" ({', '.join(there)})" if there else ""
         line = (
-            f"{asked.task.text} is compared with {where}: scan or type that sample; "
-            "skip leaves it open."
+            f"{asked.task.text} is compared with {where}: scan or type that "
+            f"sample{named}; skip leaves it open."
         )
         return (line,)
     return tuple(_reading_lines(desk, asked.sample, asked.check, asked.task))
@@ -204,7 +217,10 @@ def _reading_lines(desk: Desk, code: str, check: str, task: Task) -> Iterator[st
         yield f"{task.text}{here}"
     last = desk.last_of(sample, attribute)
     limit = f"; limit {desk.limit_of(sample, attribute, check, stated)}"
-    yield f"    last {_last_text(last, code)}{'' if task.part == 'after' else limit}"
+    yield f"    {_last_text(last, code)}{'' if task.part == 'after' else limit}"
+    if attribute.told_with_reading and task.part is None:
+        more = " ".join(f"{name}=…" for name in attribute.told_with_reading)
+        yield f"    with it, on the same line: {more}"
     with_it = _with_it(desk, task)
     if with_it:
         yield f"    {with_it}"
@@ -212,12 +228,13 @@ def _reading_lines(desk: Desk, code: str, check: str, task: Task) -> Iterator[st
 
 def _last_text(last: Observation | None, code: str) -> str:
     if last is None:
-        return "none"
+        return "not read before"
     readings = " / ".join(map(str, last.readings))
     unit = f" {last.unit}" if last.unit not in {"", "1", "pH"} else ""
     part = " after closing" if last.part == "after" else ""
     whose = "" if last.sample == code else f", {last.sample}"
-    return f"{readings}{unit}{part} on {last.done.day} ({last.check or 'extra'}{whose})"
+    when = f"{last.done.day} ({last.check or 'extra'}{whose})"
+    return f"last {readings}{unit}{part} on {when}"
 
 
 def _with_it(desk: Desk, task: Task) -> str:
@@ -240,10 +257,7 @@ def _with_it(desk: Desk, task: Task) -> str:
 def _setting_line(task: Task, setting: Setting, offer: str | None) -> str:
     asked = f"{task.text}: {setting.name} for today"
     if setting.kind == "band":
-        ends = " to ".join(
-            str(end) for end in (setting.lowest, setting.highest) if end is not None
-        )
-        asked += f", band {ends}"
+        asked += f", band {setting.band}"
     shown = f" (= takes {offer})" if offer else ""
     return f"{asked}{shown}; skip leaves it open."
 

@@ -81,7 +81,7 @@ class KeptStudy:
                 keep(connection, book)
         except BaseException:
             # What was added to the book but not stored must not be answered from.
-            if self._book is not None and self._book.added:
+            if self._book is not None and (self._book.added or self._book.files):
                 self._book = None
             raise
         book.added.clear()

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 
 from stability.errors import StabilityError
 from stability.errors.samples import FarReadingError
+from stability.model.observation import RETIRED_AS_FAILED
 from stability.workflow.beside import Beside, beside, judged_beside
 from stability.workflow.entering import Desk, Question, Turn, Walk, question
 from stability.workflow.entering_answers import offered, take
-from stability.workflow.entering_wishes import Wish, acts_of
+from stability.workflow.entering_wishes import Wish, acts_of, prepared
 from stability.workflow.entering_words import (
     KEEP_CLOSED,
     due_lines,
@@ -116,7 +117,7 @@ class Sitting:
         asked = question(self._walk, desk)
         try:
             turn = take(self._walk, desk, asked, line)
-            written = self._store(at, desk, turn.wish)
+            written = self._store(at, desk, prepared(turn.wish))
         except FarReadingError as doubt:
             self._walk = replace(self._walk, doubted=line.strip())
             self.refused = " ".join(doubt.questions)
@@ -158,6 +159,7 @@ class Sitting:
                     yield f"    ! {remark}"
         for one in written:
             yield from self._judged(at, one)
+        yield from _picture_lines(written)
 
     def _judged(self, at: Occasion, one: Written) -> Iterator[str]:
         """Yield how a reading stands against its limit and its history."""
@@ -228,6 +230,14 @@ class Sitting:
             near = beside(at, book.record, sample, attribute)
             self._looked_up = (key, near)
         return self._looked_up[1]
+
+
+def _picture_lines(written: tuple[Written, ...]) -> Iterator[str]:
+    """Ask for a photograph of what was put away as failed, still closed."""
+    for one in written:
+        sample, _, rest = one.text.partition(": ")
+        if one.kind == "retired" and rest.partition(":")[0] in RETIRED_AS_FAILED:
+            yield f"    photograph it through the glass: photo {sample} FILE"
 
 
 def _mark_lines(judged: JudgedObservation) -> Iterator[str]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stability.cli.table import Column, columns_of, table_lines, wrapped
+from stability.cli.table import Column, columns_of, hanging, table_lines, wrapped
 
 COLUMNS = (
     Column("attribute", "attribute"),
@@ -67,3 +67,20 @@ def test_wrapping_keeps_every_letter_within_the_width(text: str, width: int) -> 
 
     assert all(columns_of(line) <= width for line in lines)
     assert "".join("".join(lines).split()) == "".join(text.split())
+
+
+@given(st.text("ab クé ", max_size=80), st.integers(8, 30))
+def test_a_hanging_line_keeps_every_letter_within_the_width(
+    text: str, width: int
+) -> None:
+    lines = hanging(f"  {text.strip()}".rstrip(), width)
+
+    assert all(columns_of(line) <= width for line in lines)
+    assert "".join("".join(lines).split()) == "".join(text.split())
+
+
+def test_a_hanging_line_keeps_its_gaps_and_sets_the_rest_in() -> None:
+    lines = hanging("    QDC/8  weight 82 g, far from the last one", 26)
+
+    assert lines == ["    QDC/8  weight 82 g,", "      far from the last", "      one"]
+    assert hanging("as it is  " * 20, None) == ["as it is  " * 20]

@@ -93,7 +93,7 @@ def test_another_setting_than_prescribed_is_a_remark() -> None:
 
     assert found["pH"].remarks == (
         "pH: dilution neat instead of 10 %",
-        "pH: sample_temperature 29 lies outside its band",
+        "pH: sample_temperature 29 lies outside its band, 18 to 26",
     )
 
 

@@ -192,6 +192,35 @@ def test_a_reading_far_from_the_bulk_is_asked_about(book: Continuation) -> None:
     assert log(book, ROOM_A, "2026-03-20", "pH=6.4", accept_far=True)
 
 
+@pytest.mark.parametrize("grams", ["79.45", "73.90", "82.40"])
+def test_a_weight_far_from_the_one_it_was_closed_with_is_asked_about(
+    book: Continuation, grams: str
+) -> None:
+    # Closed with 77.80 g: 2 % above is 79.36 g, 5 % below 73.91 g.
+    log(book, ROOM_A, "2026-03-20", "w=82.40", "w2=77.80")
+
+    with pytest.raises(FarReadingError, match=r"77\.80 on 2026-03-20"):
+        log(book, ROOM_A, "2026-04-03", f"w={grams}")
+
+
+@pytest.mark.parametrize("grams", ["79.30", "77.75", "73.95"])
+def test_a_weight_near_the_one_it_was_closed_with_is_not(
+    book: Continuation, grams: str
+) -> None:
+    log(book, ROOM_A, "2026-03-20", "w=82.40", "w2=77.80")
+
+    assert log(book, ROOM_A, "2026-04-03", f"w={grams}")
+
+
+def test_where_it_was_not_weighed_again_product_may_have_been_taken(
+    book: Continuation,
+) -> None:
+    log(book, ROOM_A, "2026-03-06", "w=84.00", "w2=83.90", accept_far=True)
+    log(book, ROOM_A, "2026-03-20", "w=83.80")
+
+    assert log(book, ROOM_A, "2026-04-03", "w=78.00")
+
+
 def test_the_samples_own_last_reading_comes_before_the_bulk(book: Continuation) -> None:
     log(book, ROOM_A, "2026-03-20", "pH=6.0", accept_far=True)
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from stability.errors.bench import AnswerError, NothingDueError, SampleOfOtherStudyError
+from stability.errors.codes import SampleCodeCheckError
 from stability.model import content
 from stability.model.moment import Moment
 from stability.model.observation import DayFacts
@@ -20,11 +21,12 @@ from stability.workflow.entering_wishes import (
     Explained,
     Left,
     NotMade,
+    Pictured,
     Readings,
     SetForDay,
 )
 from stability.workflow.entering_words import prompt, question_lines
-from tests.records.small_study import ROOM_A, add, opened_book
+from tests.records.small_study import ROOM_A, ROOM_B, add, opened_book
 
 DAY = Moment(date(2026, 3, 20))
 FACTS = DayFacts(
@@ -173,6 +175,51 @@ def test_commands_are_words(desk: Desk, line: str, expected: object) -> None:
 def test_a_command_without_its_words_is_no_answer(desk: Desk, line: str) -> None:
     with pytest.raises(AnswerError):
         take(IN_HAND, desk, at(desk, "spread"), line)
+
+
+@pytest.mark.parametrize(
+    ("line", "typed"),
+    [
+        ("photo jar.jpg", "jar.jpg"),
+        ("/home/ana/jar.JPG", "/home/ana/jar.JPG"),
+        (r"/home/ana/my\ jar.jpeg ", "/home/ana/my jar.jpeg"),
+        ("'/home/ana/my jar.jpg' ", "/home/ana/my jar.jpg"),
+        (r"'/home/ana/ana'\''s jar.jpg'", "/home/ana/ana's jar.jpg"),
+        ('"C:\\Users\\ana\\my jar.png"', "C:\\Users\\ana\\my jar.png"),
+        ("& 'C:\\Users\\ana\\jar.png'", "C:\\Users\\ana\\jar.png"),
+        ("C:\\Users\\ana\\jar.png", "C:\\Users\\ana\\jar.png"),
+        ("file:///home/ana/my%20jar.webp", "/home/ana/my jar.webp"),
+        ("photo colour='my jar.jpg'", "colour=my jar.jpg"),
+        ("photo what the camera wrote", "what the camera wrote"),
+        ("IMG_0042.HEIC", "IMG_0042.HEIC"),
+    ],
+)
+def test_a_file_is_a_photograph_however_it_was_dragged(
+    desk: Desk, line: str, typed: str
+) -> None:
+    for kind in ("spread", "separation"):
+        assert wish(desk, at(desk, kind), line) == Pictured(ROOM_A, "2w", typed)
+
+
+def test_what_a_photograph_shows_and_of_what(desk: Desk) -> None:
+    asked = at(desk, "spread")
+
+    assert wish(desk, asked, "jar.jpg caption at the rim") == Pictured(
+        ROOM_A, "2w", "jar.jpg", "at the rim"
+    )
+    for code in (ROOM_B, "006W"):
+        assert wish(desk, asked, f"photo {code} my jar.jpg") == Pictured(
+            ROOM_B, None, "my jar.jpg"
+        )
+    with pytest.raises(AnswerError, match="photo CODE FILE"):
+        take(Walk(), desk, Question("sample"), "jar.jpg")
+
+
+@pytest.mark.parametrize("kind", ["sample", "reading"])
+def test_a_label_that_is_mistyped_is_told_so(desk: Desk, kind: str) -> None:
+    asked = at(desk, "spread") if kind == "reading" else Question("sample")
+    with pytest.raises(SampleCodeCheckError):
+        take(IN_HAND, desk, asked, "HDC-005-X")
 
 
 def test_what_must_be_known_is_asked_before_the_reading(desk: Desk) -> None:

@@ -12,13 +12,15 @@ import pytest
 
 from stability.errors.codes import FutureMomentError
 from stability.errors.studies import UnknownStudyError
-from stability.records import journal
+from stability.records import attachment, journal
 from stability.records.database import open_database
-from stability.workflow import bench, instruments, records
+from stability.workflow import bench, instruments, records, sheets
 from stability.workflow.occasion import Occasion
 from tests.records.metered_study import METERED
+from tests.records.pictures import SECRETS, write
 from tests.records.small_study import (
     BULK_A,
+    PROTOCOL,
     ROOM_A,
     ROOM_B,
     SPARE_A,
@@ -169,10 +171,121 @@ def test_a_word_outside_its_limit_reminds_what_stays_closed(sitting: Bench) -> N
     assert entries(sitting.at)[-1][2]["extra"] == {"layer_mm": "2"}
 
 
-def test_a_setting_outside_its_band_is_told_at_once(sitting: Bench) -> None:
-    told = sitting.type(*JAR[:7], "29.1")
+@pytest.mark.parametrize(
+    ("line", "doubt"),
+    [
+        ("29.1", "pH: sample_temperature 29.1 lies outside its band, 18 to 26"),
+        ("set pH.dilution=5 %", "pH: dilution 5 % instead of 10 %"),
+    ],
+)
+def test_a_setting_of_another_method_is_asked_again_first(
+    sitting: Bench, line: str, doubt: str
+) -> None:
+    asked = sitting.type(*JAR[:7], line)
+    before = len(entries(sitting.at))
+    other = sitting.type("22.5")
+    again = sitting.type("set pH.sample_temperature=29.1")
+    sure = sitting.type("set pH.sample_temperature=29.1")
 
-    assert told[-1] == "    ! pH: sample_temperature 29.1 lies outside its band"
+    assert asked[0] == f"? {doubt}"
+    assert asked[-1].startswith("? Not stored yet.")
+    assert "sample_temperature 22.5" in other[0]
+    assert again[-1].startswith("? Not stored yet.")
+    assert sure[-1].startswith("    ! pH: sample_temperature 29.1 lies outside")
+    assert len(entries(sitting.at)) == before + 2
+
+
+def test_a_photograph_is_kept_of_the_sample_in_hand(
+    sitting: Bench, tmp_path: Path
+) -> None:
+    file = write(tmp_path / "my jar.jpg")
+    sitting.type(ROOM_A)
+
+    told = sitting.type(f"photo {file} caption droplets at the rim")
+    twice = sitting.type(f"'{file}'")
+    lost = sitting.type(f"{tmp_path}/none.jpg")
+    bare = sitting.type("photo")
+
+    assert "photograph, 240 × 320 pixels, cleaned copy kept: droplets" in told[0]
+    kind, _, held = entries(sitting.at)[-1]
+    assert kind == "photographed/1"
+    assert (held["sample"], held["check"]) == (ROOM_A, "2w")
+    assert held["caption"] == "droplets at the rim"
+    assert f"of {ROOM_A} is kept already as HDC/8. Nothing was stored." in twice[0]
+    assert "there is no such file. Nothing was stored." in lost[0]
+    assert "write it as: photo FILE" in bare[0]
+    whole = Path(sitting.at.records).read_bytes()
+    assert not any(secret in whole for secret in SECRETS)
+    # The question stands all the while, and what is read next is no worse for it.
+    assert sitting.prompt == "weight before opening [g]> "
+    assert sitting.type("83.10")[0].endswith("weight 83.10 g")
+
+
+def test_no_photograph_is_stored_by_a_later_answer(
+    sitting: Bench, tmp_path: Path
+) -> None:
+    other = write(tmp_path / "text.jpg")
+    other.write_text("no picture", encoding="utf-8")
+    kept = write(tmp_path / "jar.jpg")
+    sitting.type(ROOM_A, f"photo {kept}")
+
+    told = sitting.type(f"photo {other}")
+    sitting.type(f"photo {kept}", "83.10")
+
+    assert "it is no picture that can be read" in told[0]
+    with open_database(sitting.at.records).reading() as connection:
+        assert len(attachment.kept_files(connection)) == 1
+
+
+def test_what_was_put_away_closed_is_photographed_by_its_code(
+    sitting: Bench, tmp_path: Path
+) -> None:
+    file = write(tmp_path / "jar.jpg")
+    told = sitting.type(ROOM_A, "83.10", "closed gassing lid bulges")
+    unknown = sitting.type(str(file))
+    kept = sitting.type(f"photo {ROOM_A[4:]} colour={file}", f"photo {ROOM_A} {file}")
+
+    assert told[-1] == f"    photograph it through the glass: photo {ROOM_A} FILE"
+    assert "no sample is in hand" in unknown[0]
+    assert f"{ROOM_A} Heather day cream" in kept[0]
+    assert entries(sitting.at)[-1][2]["sample"] == ROOM_A
+
+
+def test_a_mistyped_label_is_told_and_not_taken_for_a_reading(sitting: Bench) -> None:
+    sitting.type(ROOM_A)
+
+    assert (
+        "The check character of 'HDC-005-X' does not fit"
+        in (sitting.type("HDC-005-X")[0])
+    )
+
+
+def test_the_samples_to_compare_with_are_named(sitting: Bench) -> None:
+    sitting.type(T40_2W, "w=83.1 sep=none swollen=no", "Ana, Ben")
+
+    assert f"scan or type that sample ({ROOM_A}); skip" in sitting.asked[0]
+
+
+def test_what_the_instrument_tells_is_asked_with_each_reading(
+    nowhere: Occasion, tmp_path: Path
+) -> None:
+    text = PROTOCOL.replace("settings.electrode", "settings.torque")
+    bench.start(nowhere, write_files(tmp_path / "files", protocol=text))
+    now = replace(nowhere, now=datetime(2026, 3, 5, 12, tzinfo=UTC))
+    day = sheets.sheet_day(now, "HDC")
+    sitting = sit_down(now)
+    sitting.type(BULK_A, "sep=none swollen=no", "skip", "skip nose blocked", "=", "22")
+
+    # One value for the whole day would stand beside every jar.
+    assert set(day.settings["pH"]) == {"dilution", "sample_temperature"}
+    assert sitting.prompt == "pH> "
+    assert "    with it, on the same line: torque=…" in sitting.asked
+    doubt = sitting.type("5.47/5.49")
+    stored = sitting.type("5.47/5.49 torque=45")
+
+    assert doubt[0] == "? pH: type behind it on the same line torque=…"
+    assert "pH 5.47 / 5.49" in stored[0]
+    assert entries(now)[-1][2]["settings"]["torque"] == "45"
 
 
 def test_out_of_trend_is_told_after_it_is_stored(running: At) -> None:
@@ -494,7 +607,8 @@ def test_the_opening_tells_what_is_due_the_words_and_the_cautions(
     told = "\n".join(sitting.sitting.opening(sitting.at))
 
     for words in (
-        "HDC  Heather day cream 1.0, 2026-03-20", "10 checks are due:", "skip WHY",
+        "HDC  Heather day cream 1.0, 2026-03-20", "10 checks are due:",
+        "skip, back, on, later, miss, closed, gone, note, photo, set, how, list",
         "No aged, failed or opened test sample goes onto skin",
         "stays closed: photograph it through the glass",
         "supports, and does not replace, assessment by a qualified safety assessor",
