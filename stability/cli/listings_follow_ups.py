@@ -14,6 +14,7 @@ if TYPE_CHECKING:
 
 FOLLOW_UPS = (
     Column("position", "entry", right=True),
+    Column("also", ""),
     Column("state", "follow-up"),
     Column("sample", "sample"),
     Column("condition", "condition"),
@@ -72,6 +73,7 @@ def _follow_up_row(one: FollowUp) -> Row:
     said = one.answer
     return {
         "position": one.position,
+        "also": ", ".join(map(str, one.also)) or None,
         "state": one.state,
         "sample": one.sample,
         "condition": one.condition,

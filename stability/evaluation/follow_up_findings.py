@@ -32,6 +32,13 @@ class FollowUp:
     answers: tuple[Answer, ...]
     #: What became of the reading since: corrected, set aside; "" where it stands so.
     since: str
+    #: Positions of what belongs to it: the leaving of the sample that it tells of.
+    also: tuple[int, ...] = ()
+
+    @property
+    def positions(self) -> tuple[int, ...]:
+        """Return every position of which it is the follow-up."""
+        return (self.position, *self.also)
 
     @property
     def is_open(self) -> bool:

@@ -7,6 +7,8 @@ comes of its follow-up: setting it aside is an act of its own, with a cause.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from collections.abc import Set as AbstractSet
+from dataclasses import replace
 from datetime import date
 
 from stability.evaluation.certificates import with_certified
@@ -44,8 +46,10 @@ def follow_ups_of(
 ) -> tuple[FollowUp, ...]:
     """Return the follow-up of every reading outside its limit, in order of the entries.
 
-    A repeat of a reading outside belongs to the follow-up of the first. Those answered
-    stay, also where the reading was corrected or set aside since.
+    A repeat of a reading outside belongs to the follow-up of the first, and so does the
+    leaving of a failed sample to that of a score or statement outside of the same day:
+    a jar seen swollen and taken out as gassing is one matter. Those answered stay, also
+    where the reading was corrected or set aside since.
     """
     answers: dict[int, list[Answer]] = {}
     for said in index.record.answers:
@@ -73,8 +77,71 @@ def follow_ups_of(
             )
     for failure in failures:
         position = failure.left.position
-        found[position] = _of_failure(failure, tuple(answers.get(position, ())))
+        alone = _of_failure(failure, tuple(answers.get(position, ())))
+        left = failure.left
+        seen = _same_matter(judged, left.sample, left.done.day, found.keys() & outside)
+        if seen is None:
+            found[position] = alone
+        else:
+            found[seen] = _together(found[seen], alone)
     return tuple(found[position] for position in sorted(found))
+
+
+def told_by(record: StudyRecord, sample: str, day: date) -> FollowUp | None:
+    """Return the follow-up to which the leaving of a failed sample will belong.
+
+    Parameters
+    ----------
+    record
+        The study before the sample leaves.
+    sample
+        Its code.
+    day
+        On which it leaves.
+
+    Returns
+    -------
+    FollowUp or None
+        None where the leaving asks a follow-up of its own.
+    """
+    index = index_of(record, day)
+    judged = judge_all(index, exposures_of(index))
+    asked = {one.position: one for one in follow_ups_of(index, judged, ())}
+    outside = {one.position for one in judged if one.is_outside}
+    seen = _same_matter(judged, sample, day, asked.keys() & outside)
+    return None if seen is None else asked[seen]
+
+
+def _same_matter(
+    judged: Iterable[JudgedObservation],
+    sample: str,
+    day: date,
+    asking: AbstractSet[int],
+) -> int | None:
+    """Return the last score or statement outside of a sample and day; None for none.
+
+    A number outside may have another cause than the failure of the container.
+    """
+    found = [
+        one.position
+        for one in judged
+        if one.position in asking
+        and one.sample.code == sample
+        and one.word is not None
+        and one.observation.done.day == day
+    ]
+    return max(found, default=None)
+
+
+def _together(seen: FollowUp, left: FollowUp) -> FollowUp:
+    """Return one follow-up of a reading and of the leaving of its sample."""
+    answers = sorted((*seen.answers, *left.answers), key=lambda one: one.position)
+    return replace(
+        seen,
+        text=f"{seen.text}; with it {left.text}, entry {left.position}",
+        answers=tuple(answers),
+        also=(*seen.also, left.position),
+    )
 
 
 def _repeats(

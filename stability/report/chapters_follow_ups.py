@@ -33,7 +33,9 @@ def finding_follow_ups(
     """Return the follow-ups of one finding: checks, outcome and reason, or open."""
     positions = {one.position for one in finding.observations}
     positions |= {fate.left.position for fate in finding.retired if fate.left}
-    asked = [one for one in evaluation.follow_ups if one.position in positions]
+    asked = [
+        one for one in evaluation.follow_ups if positions.intersection(one.positions)
+    ]
     if not asked:
         return []
     if all(one.is_open and not one.repeats for one in asked):
@@ -90,6 +92,7 @@ def follow_ups_object(evaluation: Evaluation) -> list[dict[str, Any]]:
     return [
         {
             "refers_to": one.position,
+            "also_refers_to": list(one.also),
             "state": one.state,
             "sample": one.sample,
             "condition": one.condition,

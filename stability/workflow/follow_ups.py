@@ -15,6 +15,7 @@ from stability.workflow.written import Written
 
 if TYPE_CHECKING:
     from stability.evaluation.follow_up_findings import FollowUp  # noqa: TC004
+    from stability.model.moment import Moment
     from stability.records.continuation import Continuation
     from stability.workflow.marks import JudgedNow
 
@@ -138,6 +139,21 @@ def look_lines(references: Sequence[str]) -> tuple[str, ...]:
     return told, command
 
 
+def leaving_lines(book: Continuation, sample: str, when: Moment) -> tuple[str, ...]:
+    """Return what to do about a sample that leaves as failed, before it is stored."""
+    from stability.evaluation.follow_ups import told_by
+
+    code = book.plan.study.code
+    seen = told_by(book.record, sample, when.day)
+    if seen is None:
+        return look_lines([f"{code}/{book.head.position + 1}"])
+    told = (
+        f"belongs to the follow-up of {code}/{seen.position}, {seen.state}: one answer "
+        f"holds for both, and stability follow-up --list {code} tells of both"
+    )
+    return (told,)
+
+
 def _asked(at: Occasion, book: Continuation, position: int) -> FollowUp:
     """Return the follow-up that an entry asks for, as the study stands now."""
     from stability.evaluation.follow_ups import asked_by
@@ -145,7 +161,7 @@ def _asked(at: Occasion, book: Continuation, position: int) -> FollowUp:
     record = book.record
     found = asked_by(record, at.now.astimezone(record.zone).date())
     for one in found:
-        if one.position == position:
+        if position in one.positions:
             return one
     raise FollowUpError(
         f"{record.study.code}/{position}",

@@ -9,7 +9,7 @@ import pytest
 
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.follow_up_findings import FollowUp
-from stability.evaluation.follow_ups import asked_by
+from stability.evaluation.follow_ups import asked_by, told_by
 from tests.evaluation.builders import (
     PLACED,
     ROOM_CHECKS,
@@ -287,3 +287,67 @@ def test_a_single_reading_outside_is_told_beside_a_mean_inside(
 def test_the_checks_of_this_file_are_those_of_the_study() -> None:
     assert set(DAYS) == set(ROOM_CHECKS)
     assert FollowUp.__slots__
+
+
+def swollen(made: Bench, day: str = DAYS["4w"], **sample_seen: str) -> tuple[int, int]:
+    """Let the warm jar smell changed and leave as gassing; return both positions."""
+    code = sample_seen.get("code", HOT)
+    seen = made.read(code, "odour", "4w", "Ana:changed", "Ben:changed", done=DAYS["4w"])
+    return seen, made.retire(HOT, "gassing", done=day, because="lid domed")
+
+
+def test_a_jar_seen_and_taken_out_as_failed_asks_one_follow_up() -> None:
+    made = bench()
+    seen, left = swollen(made)
+
+    (one,) = made.evaluate("2025-02-08").follow_ups
+
+    assert one.positions == (seen, left)
+    assert one.attribute == "odour"
+    assert one.text.startswith("odour changed at 4w: ")
+    assert one.text.endswith(
+        f"; with it sample gassing at 28 d (lid domed), entry {left}"
+    )
+
+
+@pytest.mark.parametrize("of", ["reading", "leaving"])
+def test_an_answer_to_either_holds_for_both(of: str) -> None:
+    made = bench()
+    seen, left = swollen(made)
+    answer = made.answer(
+        seen if of == "reading" else left, "confirmed", "2025-02-08", right_sample="yes"
+    )
+
+    (one,) = made.evaluate("2025-02-09").follow_ups
+
+    assert one.state == "answered"
+    assert [said.position for said in one.answers] == [answer]
+
+
+def test_another_day_another_jar_or_a_number_is_a_matter_of_its_own() -> None:
+    later, other, number, aside = bench(), bench(), bench(), bench()
+    swollen(later, day="2025-02-10")
+    swollen(other, code=JAR)
+    number.read(HOT, "pH", "4w", "4.90", "4.91", done=DAYS["4w"])
+    number.retire(HOT, "leaking", done=DAYS["4w"])
+    wrong, left = swollen(aside)
+    aside.invalidate(wrong, "the other jar", "2025-02-08")
+
+    for made in (later, other, number):
+        assert len(made.evaluate("2025-02-11").follow_ups) == 2
+    assert [one.position for one in aside.evaluate("2025-02-11").follow_ups] == [left]
+
+
+def test_what_will_belong_together_is_known_before_the_jar_leaves() -> None:
+    made = bench()
+    low = made.read(HOT, "pH", "4w", "4.90", "4.91", done=DAYS["4w"])
+    day = date.fromisoformat(DAYS["4w"])
+    assert told_by(made.record(), HOT, day) is None
+
+    seen = made.read(HOT, "odour", "4w", "Ana:changed", "Ben:changed", done=DAYS["4w"])
+
+    found = told_by(made.record(), HOT, day)
+    assert found is not None
+    assert found.position == seen > low
+    assert told_by(made.record(), JAR, day) is None
+    assert told_by(made.record(), HOT, date(2025, 2, 8)) is None
