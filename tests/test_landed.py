@@ -34,7 +34,17 @@ KINDS = {
         "study-opened/1", "observed/1", "corrected/1", "invalidated/1", "placed/1",
         "retired/1", "missed/1", "stopped/1", "noted/1", "day/1", "received/1",
     },
+    "2026-11-26": {
+        "study-opened/1", "observed/1", "corrected/1", "invalidated/1", "placed/1",
+        "retired/1", "missed/1", "stopped/1", "noted/1", "day/1", "received/1",
+        "received/2", "lodged/1", "taken-over/1", "amended/1", "certified/1",
+        "photographed/1", "answered/1", "place-registered/1", "storage-logged/1",
+        "storage-looked/1", "storage-event/1", "instrument-registered/1",
+        "calibrated/1",
+    },
 }  # fmt: skip
+#: What said.json holds under a name; under any other the name is the command itself.
+NAMED = {"shown", "history", "due"}
 Rows = Sequence[Mapping[str, Any]]
 
 
@@ -117,15 +127,28 @@ def test_the_same_is_due(
     assert rows == said["due"]
 
 
+def test_every_list_shows_what_it_showed(
+    at: Occasion, said: Mapping[str, Rows], capsys: pytest.CaptureFixture[str]
+) -> None:
+    for command in said.keys() - NAMED:
+        assert shows(at, said[command], capsys, *command.split()) == said[command]
+
+
 @pytest.mark.parametrize("code", STUDIES)
 def test_what_is_exported_today_is_the_same_record(
     at: Occasion, landed: Path, tmp_path: Path, code: str
 ) -> None:
     records.export(at, code, tmp_path / "archive")
 
-    for name in ("journal.jsonl", "study.toml", "protocol.toml"):
+    then = landed / code
+    kept = [
+        one.relative_to(then)
+        for folder in ("attachments", "photographs")
+        for one in sorted((then / folder).glob("*"))
+    ]
+    for name in ("journal.jsonl", "study.toml", "protocol.toml", *kept):
         now = (tmp_path / "archive" / name).read_bytes()
-        assert now == (landed / code / name).read_bytes()
+        assert now == (then / name).read_bytes()
 
 
 @pytest.mark.parametrize("code", STUDIES)
