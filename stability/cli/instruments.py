@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from typing import Annotated
 
 import typer
@@ -15,11 +14,8 @@ from stability.cli.listings_instruments import (
     instruments_listing,
 )
 from stability.cli.output import print_listing, tell, tell_written
-from stability.cli.surroundings import occasion
+from stability.cli.surroundings import drawn_suffix, occasion
 from stability.workflow import instrument_changes, instruments
-
-#: Signs of a suffix, none of which is misread.
-_SIGNS = "23456789CDFGHJKMNPQRTVWXY"
 
 group = typer.Typer(
     rich_markup_mode=None,
@@ -127,7 +123,7 @@ def add(
       stability instrument add PH1 --kind "pH meter" --what "glass electrode, 3 M KCl"
     """
     written = instruments.add(
-        occasion(records, person), name, kind, what, suffix=suffix or _drawn(),
+        occasion(records, person), name, kind, what, suffix=suffix or drawn_suffix(),
         valid_for=valid_for, slope=slope, offset=offset, reread=reread,
         tolerance=tolerance, done=on,
     )  # fmt: skip
@@ -346,8 +342,3 @@ def invalidate(
     """
     at = occasion(records, person)
     tell_written((instrument_changes.invalidate(at, entry, because=because, done=on),))
-
-
-def _drawn() -> str:
-    """Draw the suffix of a new instrument."""
-    return "".join(secrets.choice(_SIGNS) for _ in range(4))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 from pathlib import Path
 from typing import Annotated
 
@@ -12,12 +11,9 @@ from stability.cli import options
 from stability.cli.app import BENCH, app
 from stability.cli.listings_storage import open_lines, place_listings, places_listing
 from stability.cli.output import print_listing, print_listings, tell, tell_written
-from stability.cli.surroundings import occasion
+from stability.cli.surroundings import drawn_suffix, occasion
 from stability.model.logger_form import declared_form
 from stability.workflow import storage, storing
-
-#: Signs of a suffix, none of which is misread.
-_SIGNS = "23456789CDFGHJKMNPQRTVWXY"
 
 group = typer.Typer(
     rich_markup_mode=None,
@@ -50,6 +46,17 @@ From = Annotated[
 To = Annotated[
     str | None,
     typer.Option("--to", metavar="WHEN", help="A day is taken to its end."),
+]
+#: The same where something happened from when to when, and must be said.
+FromNeeded = Annotated[
+    str, typer.Option("--from", metavar="WHEN", help="2026-03-04 or 2026-03-04T22:00.")
+]
+ToNeeded = Annotated[
+    str, typer.Option("--to", metavar="WHEN", help="A day is taken to its end.")
+]
+ToUsually = Annotated[
+    str | None,
+    typer.Option("--to", metavar="WHEN", help="Usually the day of --from, to its end."),
 ]
 
 
@@ -109,7 +116,7 @@ def add(
       stability storage add OVEN --temperature 40 --tolerance 2 --what incubator
     """
     written = storage.add(
-        occasion(records, person), name, what, suffix=suffix or _drawn(),
+        occasion(records, person), name, what, suffix=suffix or drawn_suffix(),
         temperature=temperature, tolerance=tolerance, between=between, gap=gap,
         zone=zone, done=on,
     )  # fmt: skip
@@ -213,8 +220,8 @@ def event(
     *,
     name: Name,
     what: Annotated[str, typer.Argument(metavar="WHAT", help="Such as 'power cut'.")],
-    start: From = None,
-    end: To = None,
+    start: FromNeeded,
+    end: ToNeeded,
     direction: Annotated[
         str | None,
         typer.Option("--side", metavar="hotter|colder", help="Than meant, if known."),
@@ -254,8 +261,8 @@ def answer(
         ),
     ],
     because: options.Because,
-    start: From = None,
-    end: To = None,
+    start: FromNeeded,
+    end: ToUsually = None,
     study: Annotated[
         str | None,
         typer.Option("--study", metavar="STUDY", help="Only for this study."),
@@ -347,8 +354,3 @@ def list_(
     """
     found = storage.places(occasion(records), as_of=as_of)
     print_listing(places_listing(found), form)
-
-
-def _drawn() -> str:
-    """Draw the suffix of a new storage place."""
-    return "".join(secrets.choice(_SIGNS) for _ in range(4))

@@ -23,6 +23,8 @@ from stability.errors.codes import (
 
 #: Characters of study codes and check characters: none is read as another.
 ALPHABET: Final = "23456789CDFGHJKMNPQRTVWXY"
+#: Drawn signs behind the short name of an instrument or storage place [-].
+SUFFIX_LENGTH: Final = 4
 _LETTERS = ALPHABET[8:]
 #: The characters of ISO/IEC 7064 MOD 37-2, each at the place of its value.
 _VALUES = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ*"

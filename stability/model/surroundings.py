@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TypeVar
 
 from stability.model.instrument import InstrumentRecord
 from stability.model.place import PlaceRecord
 
+_Named = TypeVar("_Named", InstrumentRecord, PlaceRecord)
 #: Name of the setting that tells with which instrument something was read.
 INSTRUMENT = "instrument"
 
@@ -37,12 +39,7 @@ class Surroundings:
             Empty where none is meant; several where two makers gave the same short
             name.
         """
-        name = stated.strip().upper()
-        return tuple(
-            one
-            for code, one in self.instruments.items()
-            if name in {code.upper(), one.name.upper()}
-        )
+        return _meant(self.instruments, stated)
 
     def placed(self, stated: str) -> tuple[PlaceRecord, ...]:
         """Return the storage places that a name as stated may mean.
@@ -58,13 +55,16 @@ class Surroundings:
             Empty where none is known; several where two makers gave the same short
             name.
         """
-        name = stated.strip().upper()
-        return tuple(
-            one
-            for code, one in self.places.items()
-            if name in {code.upper(), one.name.upper()}
-        )
+        return _meant(self.places, stated)
 
 
 #: A study of which nothing else is known.
 ALONE = Surroundings()
+
+
+def _meant(known: Mapping[str, _Named], stated: str) -> tuple[_Named, ...]:
+    """Return those whose short or whole name is as stated."""
+    name = stated.strip().upper()
+    return tuple(
+        one for code, one in known.items() if name in {code.upper(), one.name.upper()}
+    )

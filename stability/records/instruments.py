@@ -39,23 +39,22 @@ from stability.model.instrument import (
 from stability.model.instrument_checks import usual_rules
 from stability.model.instrument_rules import Acceptance, CalibrationRules
 from stability.model.limit import Band
-from stability.model.nearest import nearest
 from stability.model.number import parse_number
 from stability.model.plain_text import checked_name, checked_text
 from stability.records import journal
 from stability.records.names import matching
 from stability.records.tables import entry
+from stability.records.whole_names import WholeNames
 
 Rule = TypeVar("Rule")
-_NAME: Final = re.compile(r"[A-Z][A-Z0-9]{0,11}")
-#: Signs of a suffix: those of a study code, which nobody misreads.
-SUFFIX_SIGNS: Final = "23456789CDFGHJKMNPQRTVWXY"
-SUFFIX_LENGTH: Final = 4
 _RANGE: Final = re.compile(r"([0-9.]+)\s*(?:-|–|to|\.\.)\s*([0-9.]+)\s*%?")
 _TOLERANCE: Final = re.compile(r"([0-9.]+)\s*(\S*)")
 #: Every rule, by the name of its option.
 _EVERY: Final = ("valid_for", "slope", "offset", "reread", "tolerance")
 _KINDS: Final = (PH_METER, BALANCE, VISCOMETER)
+_NAMES: Final = WholeNames(
+    SUBJECT, InstrumentNameError, UnknownInstrumentError, InstrumentKnownError
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,13 +81,7 @@ def subject_of(name: str, suffix: str) -> str:
     InstrumentNameError
         If name or suffix cannot be one.
     """
-    short = name.strip().upper()
-    if not _NAME.fullmatch(short):
-        raise InstrumentNameError(name, "it holds something else, or is too long")
-    end = suffix.strip().upper()
-    if len(end) != SUFFIX_LENGTH or set(end) - set(SUFFIX_SIGNS):
-        raise InstrumentNameError(suffix, f"a suffix has 4 signs of {SUFFIX_SIGNS}")
-    return f"{SUBJECT}{short}-{end}"
+    return _NAMES.subject(name, suffix)
 
 
 def registration(name: str, kind: str, text: str, rules: Rules) -> Content:
@@ -160,8 +153,7 @@ def unit_of(kind: str) -> str:
 
 def instrument_subjects(connection: Connection) -> tuple[str, ...]:
     """Return the subjects of all instruments."""
-    every = journal.subjects(connection)
-    return tuple(one for one in every if one.startswith(SUBJECT))
+    return _NAMES.kept(connection)
 
 
 def kinds_of(connection: Connection) -> dict[str, str]:
@@ -184,12 +176,7 @@ def kinds_in(entries: Iterable[Entry]) -> dict[str, str]:
 
 def meant_subjects(subjects: Iterable[str], typed: str) -> tuple[str, ...]:
     """Return the subjects that a short or whole name may mean."""
-    name = typed.strip().upper()
-    return tuple(
-        one
-        for one in subjects
-        if name in {one.removeprefix(SUBJECT), one.removeprefix(SUBJECT)[:-5]}
-    )
+    return _NAMES.meant(subjects, typed)
 
 
 def find_subject(connection: Connection, typed: str) -> str:
@@ -200,17 +187,7 @@ def find_subject(connection: Connection, typed: str) -> str:
     UnknownInstrumentError
         If none or several are meant.
     """
-    subjects = instrument_subjects(connection)
-    meant = meant_subjects(subjects, typed)
-    if len(meant) == 1:
-        return meant[0]
-    codes = [one.removeprefix(SUBJECT) for one in meant or subjects]
-    if meant:
-        reason = f"{' and '.join(codes)} bear this name; type the whole of it"
-    else:
-        close = nearest(typed.strip().upper(), [one[:-5] for one in codes])
-        reason = f"did you mean {' or '.join(close)}" if close else "none is known"
-    raise UnknownInstrumentError(typed, reason)
+    return _NAMES.only(instrument_subjects(connection), typed)
 
 
 def refuse_known(connection: Connection, name: str) -> None:
@@ -221,8 +198,7 @@ def refuse_known(connection: Connection, name: str) -> None:
     InstrumentKnownError
         If one has.
     """
-    for one in meant_subjects(instrument_subjects(connection), name):
-        raise InstrumentKnownError(name.strip().upper(), one.removeprefix(SUBJECT))
+    _NAMES.refuse_known(instrument_subjects(connection), name)
 
 
 def load(connection: Connection, subject: str) -> InstrumentRecord:

@@ -28,7 +28,6 @@ from stability.model.age import parse_age
 from stability.model.content import Content
 from stability.model.entry import Entry
 from stability.model.fold import entries_as_of
-from stability.model.nearest import nearest
 from stability.model.number import parse_number
 from stability.model.place import (
     SUBJECT,
@@ -37,10 +36,9 @@ from stability.model.place import (
     fold_place,
 )
 from stability.model.plain_text import checked_text
-from stability.records import journal
-from stability.records.instruments import SUFFIX_LENGTH, SUFFIX_SIGNS
+from stability.records.whole_names import WholeNames
 
-_NAME: Final = re.compile(r"[A-Z][A-Z0-9]{0,11}")
+_NAMES: Final = WholeNames(SUBJECT, PlaceNameError, UnknownPlaceError, PlaceKnownError)
 _BETWEEN: Final = re.compile(r"(\S+?)\s*(?:,|;|\.\.|\bto\b|–)\s*(\S+)")
 #: Temperatures that a place of cosmetics can be meant for or show [°C].
 COLDEST, HOTTEST = Decimal(-90), Decimal(120)
@@ -68,13 +66,7 @@ def subject_of(name: str, suffix: str) -> str:
     PlaceNameError
         If name or suffix cannot be one.
     """
-    short = name.strip().upper()
-    if not _NAME.fullmatch(short):
-        raise PlaceNameError(name, "it holds something else, or is too long")
-    end = suffix.strip().upper()
-    if len(end) != SUFFIX_LENGTH or set(end) - set(SUFFIX_SIGNS):
-        raise PlaceNameError(suffix, f"a suffix has 4 signs of {SUFFIX_SIGNS}")
-    return f"{SUBJECT}{short}-{end}"
+    return _NAMES.subject(name, suffix)
 
 
 def registration(name: str, text: str, zone: str, rules: PlaceRules) -> Content:
@@ -123,18 +115,12 @@ def registration(name: str, text: str, zone: str, rules: PlaceRules) -> Content:
 
 def place_subjects(connection: Connection) -> tuple[str, ...]:
     """Return the subjects of all storage places."""
-    every = journal.subjects(connection)
-    return tuple(one for one in every if one.startswith(SUBJECT))
+    return _NAMES.kept(connection)
 
 
 def meant_subjects(subjects: Iterable[str], typed: str) -> tuple[str, ...]:
-    """Return the subjects that a short or whole name may mean."""
-    name = typed.strip().upper().removeprefix(SUBJECT.upper())
-    return tuple(
-        one
-        for one in subjects
-        if name in {one.removeprefix(SUBJECT), one.removeprefix(SUBJECT)[:-5]}
-    )
+    """Return the subjects that a short or whole name, or a subject, may mean."""
+    return _NAMES.meant(subjects, typed)
 
 
 def find_subject(subjects: Sequence[str], typed: str) -> str:
@@ -145,16 +131,7 @@ def find_subject(subjects: Sequence[str], typed: str) -> str:
     UnknownPlaceError
         If none or several are meant.
     """
-    meant = meant_subjects(subjects, typed)
-    if len(meant) == 1:
-        return meant[0]
-    codes = [one.removeprefix(SUBJECT) for one in meant or subjects]
-    if meant:
-        reason = f"{' and '.join(codes)} bear this name; type the whole of it"
-    else:
-        close = nearest(typed.strip().upper(), [one[:-5] for one in codes])
-        reason = f"did you mean {' or '.join(close)}" if close else "none is known"
-    raise UnknownPlaceError(typed, reason)
+    return _NAMES.only(subjects, typed)
 
 
 def refuse_known(subjects: Iterable[str], name: str) -> None:
@@ -165,8 +142,7 @@ def refuse_known(subjects: Iterable[str], name: str) -> None:
     PlaceKnownError
         If one has.
     """
-    for one in meant_subjects(subjects, name):
-        raise PlaceKnownError(name.strip().upper(), one.removeprefix(SUBJECT))
+    _NAMES.refuse_known(subjects, name)
 
 
 def as_of(
