@@ -121,6 +121,32 @@ def resolution_of(
     )
 
 
+def step_of(index: Index, attribute: Attribute) -> float | None:
+    """Return the smallest step of a single reading of an attribute.
+
+    Parameters
+    ----------
+    index
+        The record, looked up once.
+    attribute
+        Whose resolution may be declared.
+
+    Returns
+    -------
+    float or None
+        As declared, else the step to which its readings are written; None without any.
+        [attribute's unit]
+    """
+    if attribute.resolution is not None:
+        return float(attribute.resolution)
+    return step_as_written(
+        reading.number
+        for seen in index.record.standing()
+        if seen.attribute == attribute.name
+        for reading in seen.readings
+    )
+
+
 def refused(index: Index, key: SeriesKey) -> NoFit | None:
     """Return why a series gets no line whatever its readings are; None if it may."""
     if index.attribute(key.attribute).from_weights:

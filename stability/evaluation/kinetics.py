@@ -8,6 +8,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from stability.evaluation.ageing_findings import KineticFinding, StorageReference
+from stability.evaluation.histories import step_of
 from stability.evaluation.index import Index, unit_judged
 from stability.evaluation.series import MeasuredSeries, Point, SeriesKey
 from stability.model.age import T0
@@ -18,7 +19,6 @@ from stability.model.estimate import Caution, NoFit, Scale
 from stability.model.study import StructuralLimit
 from stability.statistics.ageing import rate_ratio
 from stability.statistics.arrhenius import LEVEL, arrhenius_fit
-from stability.statistics.frame import step_as_written
 
 _REOPENED = Caution(
     "reopened",
@@ -84,7 +84,7 @@ def _finding(
     celsius = {name: _celsius(index.protocol.conditions[name]) for name in fitted}
     readings = _readings(fitted, celsius)
     result = _refused(against, limit) or _fit(
-        readings, attribute, against, _step(index, attribute)
+        readings, attribute, against, step_of(index, attribute)
     )
     return KineticFinding(
         key=key,
@@ -122,18 +122,6 @@ def _celsius(condition: Condition) -> float:
     """Return the temperature taken for a condition: the middle of its span [°C]."""
     low, high = temperature_span(condition) or (Decimal(0), Decimal(0))
     return float((low + high) / 2)
-
-
-def _step(index: Index, attribute: Attribute) -> float | None:
-    """Return the smallest step of one reading [attribute's unit]."""
-    if attribute.resolution is not None:
-        return float(attribute.resolution)
-    return step_as_written(
-        reading.number
-        for seen in index.record.standing()
-        if seen.attribute == attribute.name
-        for reading in seen.readings
-    )
 
 
 @dataclass(frozen=True, slots=True)

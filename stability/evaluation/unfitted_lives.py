@@ -13,30 +13,28 @@ from stability.evaluation.bearings import (
     cap_of,
     own_shown,
 )
+from stability.evaluation.histories import step_of
+from stability.evaluation.index import Index
 from stability.evaluation.life_findings import AttributeLife
 from stability.evaluation.series import MeasuredSeries
 from stability.model.attribute import Attribute
 from stability.model.estimate import NoFit
 from stability.model.scores import WeightLossLife
+from stability.model.shelf_life import Cap, Shown
 from stability.statistics.cap import worded_cap
 from stability.statistics.shelf_life import FEWEST_CHECKS
 from stability.statistics.weight_loss import weight_loss_life
 
+#: Why nothing is claimed of a loss beyond what was weighed.
+_NO_RATES = "no life is worked out from rates of loss"
+
 
 def worded_life(setting: Setting, attribute: Attribute) -> AttributeLife:
     """Return what scores and statements bear; they are never fitted."""
-    declared = setting.index.protocol.analysis.extrapolate_scores
     bearings = []
     for batch in setting.evidence.batches:
         shown = own_shown(setting, attribute, batch)
-        if declared and not setting.arm.finished:
-            cap = cap_of(setting, shown, analysed=False, blocked="")
-        else:
-            cap = worded_cap(
-                shown.months,
-                declared_before_t0=declared,
-                moved=setting.arm.words_moved or setting.arm.change != "none",
-            )
+        cap = _worded_cap(setting, shown)
         words = (None, "judged by its words")
         bearings.append(
             bearing_of(
@@ -44,6 +42,25 @@ def worded_life(setting: Setting, attribute: Attribute) -> AttributeLife:
             )
         )
     return blank_life(setting, attribute, "worded", bearings=tuple(bearings))
+
+
+def _worded_cap(setting: Setting, shown: Shown) -> Cap:
+    """Return the cap of scores and statements.
+
+    Half as far again at most, and never beyond what the storage, the accelerated
+    condition and the protocol allow to what is not analysed.
+    """
+    declared = setting.index.protocol.analysis.extrapolate_scores
+    own = worded_cap(
+        shown.months,
+        declared_before_t0=declared,
+        moved=setting.arm.words_moved or setting.arm.change != "none",
+    )
+    if not declared:
+        return own
+    general = cap_of(setting, shown, analysed=False, blocked="")
+    both = (own, general) if setting.arm.finished else (general, own)
+    return min(both, key=lambda one: one.months)
 
 
 def weight_loss_life_of(
@@ -57,8 +74,9 @@ def weight_loss_life_of(
     else:
         estimate = None, f"no estimate: {result.text.rstrip('.')}"
     few = len(checks) + 1 < FEWEST_CHECKS
+    blocked = "" if isinstance(result, WeightLossLife) else _NO_RATES
     if few:
-        estimate = None, FEW_CHECKS
+        estimate, blocked = (None, FEW_CHECKS), FEW_CHECKS
     bearings = []
     for batch in setting.evidence.batches:
         shown = own_shown(setting, attribute, batch)
@@ -66,7 +84,7 @@ def weight_loss_life_of(
             setting,
             shown,
             analysed=isinstance(result, WeightLossLife),
-            blocked=FEW_CHECKS if few else "",
+            blocked=blocked,
         )
         bearings.append(
             bearing_of(
@@ -100,8 +118,24 @@ def _loss_life(
         ages,
         losses,
         float(limit.highest),
+        resolution=_step_of_loss(setting.index, attribute, series),
         confidence=setting.index.protocol.analysis.confidence,
     )
+
+
+def _step_of_loss(
+    index: Index, attribute: Attribute, series: Sequence[MeasuredSeries]
+) -> float | None:
+    """Return the step of the balance as a share of the smallest net fill [%]."""
+    step = step_of(index, attribute)
+    losses = [
+        index.losses.get(position)
+        for one in series
+        for point in one.points
+        for position in point.positions
+    ]
+    nets = [one.net for one in losses if one is not None and one.net is not None]
+    return 100 * step / float(min(nets)) if step is not None and nets else None
 
 
 def _rates(

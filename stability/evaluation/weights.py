@@ -29,6 +29,8 @@ class Loss:
     at_least: bool
     #: Why it cannot be told, or what is missing; "" where all is there.
     detail: str
+    #: Net fill that it is a share of [g]; None where it is not known.
+    net: Fraction | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,9 +67,9 @@ def losses_of(
     -----
     Loss = sum of (weight after closing - next weight before opening) / net, over the
     intervals that are closed at both ends; net = first weight - tare where the tare
-    is known, else the fill. An interval that is not closed, because a container was
-    opened without being weighed before or after, leaves the loss a least one. Common
-    practice.
+    is known, else the fill. An interval that is not closed, because one of the two
+    weights was forgotten, leaves the loss a least one. What was taken out where nobody
+    weighed at all counts as lost, which errs on the safe side. Common practice.
     """
     seen = list(observations)
     weighings = _weighings(one for one in seen if one.attribute == attribute)
@@ -88,7 +90,7 @@ def losses_of(
 
 @dataclass(slots=True)
 class _Occasion:
-    """One check, or day, at which a container was weighed or opened."""
+    """One check, or day, at which a container was weighed."""
 
     #: Check, or day of an extra one.
     name: str
@@ -110,7 +112,7 @@ class _Occasion:
 def _occasions(
     seen: Iterable[Observation], weighings: Iterable[_Weighing]
 ) -> list[_Occasion]:
-    """Return all occasions in the order of their days."""
+    """Return the occasions at which something was weighed, in order of their days."""
     found: dict[str, _Occasion] = {}
     first: dict[str, tuple[date, int]] = {}
     for one in seen:
@@ -125,7 +127,8 @@ def _occasions(
             here.before = weighing
         else:
             here.after = weighing
-    return sorted(found.values(), key=lambda one: first[one.name])
+    weighed = [one for one in found.values() if one.before or one.after]
+    return sorted(weighed, key=lambda one: first[one.name])
 
 
 def _walk(occasions: Iterable[_Occasion], net: Fraction) -> dict[int, Loss]:
@@ -145,8 +148,7 @@ def _walk(occasions: Iterable[_Occasion], net: Fraction) -> dict[int, Loss]:
         if one.before is not None:
             lost = _loss(one.before, total, net, gaps)
             found.update(dict.fromkeys(one.before.positions, lost))
-        if previous is not None or one.before or one.after:
-            previous = one
+        previous = one
     return found
 
 
@@ -154,11 +156,12 @@ def _loss(
     one: _Weighing, total: Fraction, net: Fraction, gaps: Mapping[str, Sequence[str]]
 ) -> Loss:
     if one.grams is None:
-        return Loss(None, at_least=False, detail="a weight is written with < or >")
+        nothing = "a weight is written with < or >"
+        return Loss(None, at_least=False, detail=nothing, net=net)
     detail = "; ".join(
         f"weight {what} at {listed(names)} is missing" for what, names in gaps.items()
     )
-    return Loss(100 * total / net, at_least=bool(gaps), detail=detail)
+    return Loss(100 * total / net, at_least=bool(gaps), detail=detail, net=net)
 
 
 def _weighings(weights: Iterable[Observation]) -> list[_Weighing]:

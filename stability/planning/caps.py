@@ -19,6 +19,9 @@ from stability.planning.planned_series import (
 from stability.statistics.cap import BORROWED, extrapolation_cap, worded_cap
 from stability.statistics.shelf_life import FEWEST_CHECKS
 
+#: Containers from which on rates of loss have a scatter [-].
+FEWEST_CONTAINERS = 2
+
 
 @dataclass(frozen=True, slots=True)
 class AcceleratedPlan:
@@ -125,14 +128,18 @@ def loss_cap(
 ) -> Cap:
     """Return the cap of one batch for what is worked out from rates of loss."""
     made = {one for series in planned.series for one in series.up_to(check)}
-    few = len(made) + 1 < FEWEST_CHECKS
+    blocked = ""
+    if len(made) + 1 < FEWEST_CHECKS:
+        blocked = f"fewer than {FEWEST_CHECKS} checks carry no estimate"
+    elif containers < FEWEST_CONTAINERS:
+        blocked = "one container has no rate with a scatter"
     return _cap(
         protocol,
         planned,
         months_shown(planned, batch, check),
         finished=arm.is_finished(check),
-        blocked=f"fewer than {FEWEST_CHECKS} checks carry no estimate" if few else "",
-        analysed=containers > 1,
+        blocked=blocked,
+        analysed=True,
     )
 
 
@@ -147,11 +154,14 @@ def words_cap(
     """Return the cap of one batch for scores and statements, if none moves."""
     shown = months_shown(planned, batch, check)
     declared = protocol.analysis.extrapolate_scores
-    if declared and not arm.is_finished(check):
-        return _cap(
-            protocol, planned, shown, finished=False, blocked="", analysed=False
-        )
-    return worded_cap(shown, declared_before_t0=declared, moved=False)
+    own = worded_cap(shown, declared_before_t0=declared, moved=False)
+    if not declared:
+        return own
+    finished = arm.is_finished(check)
+    general = _cap(
+        protocol, planned, shown, finished=finished, blocked="", analysed=False
+    )
+    return min(own, general, key=lambda one: one.months)
 
 
 def _cap(

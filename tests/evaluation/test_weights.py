@@ -111,18 +111,13 @@ def test_an_interval_without_its_opening_weight_is_left_out_and_undecided(
     assert seen.detail == "weight before opening at 2w is missing"
 
 
-def test_a_jar_opened_without_being_weighed_has_lost_nothing_that_is_known() -> None:
+def test_what_was_taken_out_of_a_jar_that_nobody_weighed_counts_as_lost() -> None:
     made = bench(Jar)
     weigh(made, "T0", "82.00", "2025-01-10")
     made.read("HDC-001-A", "pH", "2w", "5.4", done="2025-01-24")
-    position = weigh(made, "4w", "76.75", "2025-02-07")
+    position = weigh(made, "4w", "81.00", "2025-02-07")
 
-    seen = judged_at(made.evaluate("2025-12-31"), position)
-
-    assert (seen.value, seen.mark) == (Fraction(0), "undecided")
-    assert seen.detail == (
-        "weight before opening at 2w is missing; weight after closing at 2w is missing"
-    )
+    assert percent(made, position) == pytest.approx(2.0)
 
 
 def test_a_jar_weighed_after_closing_at_t0_loses_from_there() -> None:

@@ -79,6 +79,20 @@ def test_scores_go_beyond_only_where_declared(*, declared: bool, months: int) ->
     assert cap((study, worded), "18M")[0] == months
 
 
+def test_scores_go_no_farther_than_the_protocol_allows() -> None:
+    study, protocol = plan()
+    odour = replace(
+        protocol.attributes["pH"], kind="scored", scale=("good", "bad"),
+        limit=replace(protocol.attributes["pH"].limit, change=None, highest="good"),
+    )  # fmt: skip
+    analysis = replace(
+        protocol.analysis, extrapolate_scores=True, longest_extrapolation=Age(3, "M")
+    )
+    worded = replace(protocol, attributes={"pH": odour}, analysis=analysis)
+
+    assert cap((study, worded), "18M")[0] == 21
+
+
 def test_an_attribute_read_at_few_checks_limits_nothing_before_its_next() -> None:
     study, protocol = plan()
     rare = replace(protocol.attributes["pH"], when=("T0", "6M", "24M"))
