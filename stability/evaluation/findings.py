@@ -257,6 +257,8 @@ class RecordRemark:
     person: str
     #: In words, with the reason given.
     text: str
+    #: How many things it tells of at once [-].
+    count: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -274,8 +276,13 @@ class RecordRemarks:
         """Return kind -> how many, for the kinds that occur."""
         found: dict[RecordKind, int] = {}
         for one in self.remarks:
-            found[one.kind] = found.get(one.kind, 0) + 1
+            found[one.kind] = found.get(one.kind, 0) + one.count
         return found
+
+    @property
+    def deviating(self) -> int:
+        """How many things leave the rules [-]."""
+        return sum(one.count for one in self.deviations)
 
     @property
     def deviations(self) -> tuple[RecordRemark, ...]:

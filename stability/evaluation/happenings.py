@@ -149,7 +149,9 @@ def _of_calibrations(judged: Iterable[JudgedObservation]) -> Iterator[RecordRema
         if len(ones) > 1:
             entries = listed([str(one.position) for one in ones])
             text = f"{remark.text}: {len(ones)} observations, entries {entries}"
-            told = replace(told, sample=None, check=None, person="", text=text)
+            told = replace(
+                told, sample=None, check=None, person="", text=text, count=len(ones)
+            )
         yield told
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from zoneinfo import ZoneInfo
 
 from stability.evaluation.findings import RecordRemark
@@ -88,7 +89,8 @@ def excursions_recorded(storage: Storage, zone: ZoneInfo) -> Iterator[RecordRema
             for one in here:
                 yield _recorded(one, f"{place}: {one.text}; {answer}", zone)
         else:
-            yield _recorded(here[0], f"{place}: {_many(here)}; {answer}", zone)
+            together = _recorded(here[0], f"{place}: {_many(here)}; {answer}", zone)
+            yield replace(together, count=len(here))
 
 
 def _many(here: Iterable[StorageExcursion]) -> str:

@@ -187,7 +187,7 @@ def record_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowabl
         found = evaluation.record.of(kind)
         if not found:
             continue
-        rows.append(Group(f"{title} ({len(found)})"))
+        rows.append(Group(f"{title} ({sum(one.count for one in found)})"))
         rows += [_record_row(ones) for ones in alike(found)]
     if not rows:
         words = "Nothing was missed, late, corrected, set aside or lost."

@@ -111,10 +111,13 @@ def storage_text(evaluation: Evaluation) -> str:
     silent = [
         one.condition
         for one in storage.conditions
-        if one.cautions and not _is_known(one)
+        if one.cautions and not _is_known(one) and not _is_only_told(one)
     ]
-    rest = f", not for {listed(silent)}" if silent else ""
-    text = f"Storage recorded for {listed(known)}{rest}"
+    told = [one.condition for one in storage.conditions if _is_only_told(one)]
+    parts = [f"recorded for {listed(known)}"] if known else []
+    parts += [f"told by stated events only for {listed(told)}"] if told else []
+    parts += [f"not recorded for {listed(silent)}"] if silent else []
+    text = f"Storage {', '.join(parts)}"
     excursions = storage.excursions
     if not excursions:
         return f"{text}; no excursion."
@@ -151,8 +154,14 @@ def storage_object(evaluation: Evaluation) -> dict[str, Any]:
 
 
 def _is_known(one: ConditionStorage) -> bool:
+    """Say whether a logger or a thermometer tells of a condition."""
     logged = one.figures is not None and one.figures.known_hours > 0
-    return logged or one.looks is not None or bool(one.excursions)
+    return logged or one.looks is not None
+
+
+def _is_only_told(one: ConditionStorage) -> bool:
+    """Say whether nothing but an event that somebody stated is on record."""
+    return not _is_known(one) and bool(one.excursions)
 
 
 def _places(storage: Storage, styles: ReportStyles) -> Flowable:

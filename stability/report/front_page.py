@@ -22,6 +22,7 @@ from stability.report.microbiology import (
     outside_lines,
 )
 from stability.report.page_leads import PageLead
+from stability.report.record_counts import record_text
 from stability.report.styles import (
     ReportStyles,
     anchor_name,
@@ -47,8 +48,6 @@ from stability.report.wording import (
 OUTSIDE, RECORD, PROTOCOL = "outside", "record", "protocol"
 FINDINGS, CONCLUSION, CLOSING = "findings", "conclusion", "assessed"
 _SHOWN_FINDINGS = 4
-#: Kinds of remarks that are things, and have a plural.
-_COUNTED = {"follow-up", "excursion"}
 
 
 def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
@@ -304,21 +303,6 @@ def record_lines(evaluation: Evaluation) -> list[str]:
     """Return what happened, what is known of storage, and where the record stands."""
     happened = f"{record_text(evaluation)} {storage_text(evaluation)}"
     return [happened.strip(), anchor_text(evaluation)]
-
-
-def record_text(evaluation: Evaluation) -> str:
-    """Return how many things of each kind happened in the record."""
-    counts = evaluation.record.counts()
-    if not counts:
-        return "Nothing missed, late, corrected, set aside or lost."
-    waiting = sum(one.is_open for one in evaluation.follow_ups)
-    parts = [
-        count(number, kind) if kind in _COUNTED else f"{number} {kind}"
-        for kind, number in counts.items()
-    ]
-    opened = f" {count(waiting, 'follow-up')} open." if waiting else ""
-    deviations = len(evaluation.record.deviations)
-    return f"{', '.join(parts)}; {deviations} of them deviations.{opened}"
 
 
 def anchor_text(evaluation: Evaluation) -> str:
