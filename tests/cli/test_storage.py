@@ -34,6 +34,24 @@ def test_a_command_is_explained_by_a_line_a_paragraph_and_an_example(name: str) 
     assert set(re.findall(r" (--[a-z-]+)", example)) <= known
 
 
+@pytest.mark.parametrize(
+    ("name", "needed", "free"),
+    [
+        ("event", {"start", "end"}, {"direction"}),
+        ("answer", {"start", "outcome", "because"}, {"end", "study"}),
+        ("look", {"lowest", "highest"}, set()),
+        ("show", set(), {"start", "end"}),
+    ],
+)
+def test_help_marks_what_a_command_cannot_do_without(
+    name: str, needed: set[str], free: set[str]
+) -> None:
+    required = {one.name: one.required for one in COMMANDS[name].params}
+
+    assert {one for one in needed if not required[one]} == set()
+    assert {one for one in free if required[one]} == set()
+
+
 def test_an_oven_is_registered_logged_answered_and_shown(
     command: Command, tmp_path: Path
 ) -> None:
