@@ -147,6 +147,7 @@ def start(
     if started.zone_assumed:
         tell(f"time zone: {started.time_zone}, taken from this machine")
     tell(*started.remarks, plans.record_started(at, started, plan_record))
+    tell(plans.after_start(started))
     print_listing(samples_listing(started), form)
 
 

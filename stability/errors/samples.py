@@ -41,8 +41,8 @@ class SampleGoneError(StabilityError):
 class ReasonNeededError(StabilityError):
     """Something that must not stand without its reason."""
 
-    def __init__(self, what: str) -> None:
-        super().__init__(f"{what} needs a reason: add --because.")
+    def __init__(self, what: str, option: str = "--because") -> None:
+        super().__init__(f"{what} needs a reason: add {option}.")
 
 
 class PlacingError(StabilityError):

@@ -106,8 +106,8 @@ def not_before_made(record: StudyRecord, sample: Sample, done: Moment) -> None:
         raise TooEarlyError(sample.code, done.for_people(), reason)
 
 
-def reasoned(because: str | None, what: str) -> str:
-    """Return the reason as typed.
+def reasoned(because: str | None, what: str, option: str = "--because") -> str:
+    """Return the reason as typed, under the option that asks for it.
 
     Raises
     ------
@@ -115,7 +115,7 @@ def reasoned(because: str | None, what: str) -> str:
         If there is none.
     """
     if because is None or not because.strip():
-        raise ReasonNeededError(what)
+        raise ReasonNeededError(what, option)
     return checked_text(because, "the reason")
 
 

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 
 from stability.errors.samples import PlacingError, ReplacementError
 from stability.model import content
+from stability.model.age import T0
 from stability.model.content import Content
 from stability.model.moment import Moment
 from stability.model.observation import Placing
-from stability.model.schedule import next_step
+from stability.model.schedule import checks_of, next_step
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
 from stability.records.guards import (
@@ -133,6 +134,35 @@ def meant_by_condition(
         waits = "is in it" if inside else "waits to be placed there"
         raise PlacingError(name, f"no sample {waits}")
     return tuple(found)
+
+
+def not_read_at_t0(record: StudyRecord, typed: Sequence[str]) -> tuple[str, ...]:
+    """Return what is to be known before samples go in for the first time, unread.
+
+    A first weight, and a first look, cannot be made up once heat or cold were at it.
+
+    Parameters
+    ----------
+    record
+        The study.
+    typed
+        Samples, as typed.
+    """
+    seen = {one.sample for one in record.observations if one.check == T0}
+    unread = [
+        sample.code
+        for sample in (resolve_sample(record, one) for one in typed)
+        if _last(record, sample) is None
+        and sample.code not in seen
+        and T0 in checks_of(record.study, record.protocol, sample)
+    ]
+    if not unread:
+        return ()
+    told = (
+        f"T0 is not logged of {', '.join(unread)}: weigh, and read what T0 asks for, "
+        "before the condition changes it; what was done already, log with its day"
+    )
+    return (told,)
 
 
 def _ready(record: StudyRecord, typed: str, done: Moment) -> Sample:

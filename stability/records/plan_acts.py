@@ -40,4 +40,4 @@ def taken_over(because: str) -> Content:
     StabilityError
         If no reason is given.
     """
-    return content.taken_over(reasoned(because, "Taking over"))
+    return content.taken_over(reasoned(because, "Taking over", "--taken-over REASON"))

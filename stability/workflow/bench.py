@@ -55,8 +55,15 @@ class Started:
     zone_assumed: bool
     #: Whether the code was allotted, because the file names none.
     code_allotted: bool
+    #: When T0 is read, in words.
+    t0_read: str
     #: What the person should know of other studies of this product.
     remarks: tuple[str, ...] = ()
+
+    @property
+    def is_taken_over(self) -> bool:
+        """Say whether it began elsewhere, so that readings were made before."""
+        return len(self.entries) > 1
 
 
 def start(
@@ -133,6 +140,7 @@ def _started(
         time_zone=new.time_zone,
         zone_assumed=new.zone_assumed,
         code_allotted=new.code_allotted,
+        t0_read=f"{new.protocol.t0.read_after} to {new.protocol.t0.read_before}",
         remarks=remarks,
     )
 
@@ -198,10 +206,12 @@ def place(
         if not samples and to is not None:
             inside = step is not None or out
             codes = placing.meant_by_condition(book.plan, to, batch, inside=inside)
+        unread = placing.not_read_at_t0(book.plan, codes)
         for code in codes:
             for held in placing.place(book.plan, code, wish, when):
                 text = f"{echo(book.plan, held['sample'])}: {placing_words(held)}"
-                yield Act(content.PLACED, held, when, text)
+                remarks = unread if code == codes[-1] else ()
+                yield Act(content.PLACED, held, when, text, remarks)
 
     if not samples and study is None:
         raise StudyNeededError(to or "place")

@@ -64,14 +64,30 @@ def record_started(at: Occasion, started: Started, target: Path | None) -> str:
     The study stands whatever becomes of the file.
     """
     file = target or Path(f"{started.study}_plan.pdf")
+    lodging = f"stability lodge {started.study} --with WHOM"
     try:
         plan_record(at, started.study, file)
     except StabilityError as error:
         again = f"stability report {started.study} --kind plan --out FILE"
         return f"plan record not written: {error} The study is open; write it: {again}"
+    if started.is_taken_over:
+        return (
+            f"{file}: plan record; readings were made before it, so whoever receives "
+            f"it can witness what follows only: {lodging}"
+        )
     return (
         f"{file}: plan record; hand it to somebody outside before the first reading, "
-        f"then: stability lodge {started.study} --with WHOM"
+        f"then: {lodging}"
+    )
+
+
+def after_start(started: Started) -> str:
+    """Return what follows the opening of a study, in one sentence."""
+    study = started.study
+    return (
+        f"next: stability labels {study} --out labels.pdf; read and log T0 "
+        f"{started.t0_read} after making; then stability place --study {study} --to "
+        "CONDITION"
     )
 
 
@@ -159,7 +175,8 @@ def amend(
         if not knowing:
             _refuse_silent(at, book, held)
         when = checked_moment(None, book.plan.zone, at.now)
-        yield Act(content.AMENDED, held, when, f"amended: {_told(held)}")
+        remarks = tuple(_after_amendment(book.plan.study.code, held))
+        yield Act(content.AMENDED, held, when, f"amended: {_told(held)}", remarks)
 
     return write(at, of_study(study), acts)
 
@@ -175,6 +192,17 @@ def _late(book: Continuation) -> tuple[str, ...]:
 
 def _told(held: Content) -> str:
     return "; ".join(held["changes"])
+
+
+def _after_amendment(code: str, held: Content) -> Iterator[str]:
+    """Yield what follows an amendment: labels of new samples, and its witness."""
+    new = " ".join(f"--sample {one['code']}" for one in held["samples"])
+    if new:
+        yield f"label what is new: stability labels {code} {new} --out FILE"
+    yield (
+        f"hand over the plan as amended: stability report {code} --kind plan --out "
+        f"FILE, then stability lodge {code} --with WHOM"
+    )
 
 
 def _refuse_silent(at: Occasion, book: Continuation, held: Content) -> None:

@@ -74,6 +74,7 @@ def log(
     from stability.records import acts as checked
     from stability.records import observing, photographing
     from stability.records.guards import checked_moment, resolve_sample
+    from stability.records.unstated_settings import unstated_settings
 
     shown = [photographing.read_shown(one, caption) for one in photos]
     check_of = photographing.check_shown if not readings else observing.resolve_check
@@ -97,7 +98,10 @@ def log(
         )  # fmt: skip
         for one in logged:
             text = f"{echo(plan, found.code, place or 'extra')}: {one.text}"
-            yield Act(content.OBSERVED, one.held, when, text, one.remarks)
+            position = book.head.position + 1
+            unstated = unstated_settings(plan, found, one.typed, position)
+            remarks = (*one.remarks, *unstated)
+            yield Act(content.OBSERVED, one.held, when, text, remarks)
         yield from photograph_acts(book, found, place, shown, when)
 
     of = of_sample(at, sample, study, done)

@@ -160,6 +160,10 @@ def test_a_plan_is_amended_from_a_changed_file(workspace: Workspace) -> None:
 
     assert first.code == 0, first.err
     assert "lowest: 5.0 → 5.2" in first.out + first.err
+    assert "stability report TRK --kind plan --out FILE, then stability lodge TRK" in (
+        first.err
+    )
+    assert "label what is new" not in first.err
     assert again.code == 2
     assert "nothing is amended" in again.err
 
@@ -173,6 +177,8 @@ def test_a_study_from_a_notebook_is_taken_over_and_never_hidden(
     )
 
     assert began.code == 0, began.err
+    assert "hand it to somebody outside before the first reading" not in began.err
+    assert "can witness what follows only: stability lodge TRK" in began.err
     told = workspace.run("report", "TRK", "--kind", "text", "--out", "r.txt", *where)
     assert told.code == 0, told.err
     report = " ".join((workspace.folder / "r.txt").read_text("utf-8").split())
@@ -185,6 +191,11 @@ def test_starting_writes_the_plan_record(workspace: Workspace) -> None:
 
     assert ran.code == 0, ran.err
     assert "TRK_plan.pdf: plan record" in ran.err
+    assert ran.err.splitlines()[-1] == (
+        "next: stability labels TRK --out labels.pdf; read and log T0 24h to 72h after "
+        "making; then stability place --study TRK --to CONDITION"
+    )
+    assert "No sample is missing: numbers are left out" in ran.out
     assert (workspace.folder / "TRK_plan.pdf").read_bytes().startswith(b"%PDF")
 
 

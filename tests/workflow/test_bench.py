@@ -220,3 +220,32 @@ def test_what_cannot_be_leaves_nothing_behind(at: At, number: int) -> None:
         BAD[number](at("2026-03-20"))
 
     assert studies.history(at("2026-03-20"), "HDC") == before
+
+
+def test_a_sample_that_goes_in_unread_is_told_while_it_can_still_be_weighed(
+    at: At,
+) -> None:
+    """Heat and cold are at it from then on: its own first weight is lost."""
+    bench.log(at("2026-03-05"), ROOM_A, ["w=78.42"])
+
+    weighed = bench.place(at("2026-03-05"), [ROOM_A])
+    unread = bench.place(at("2026-03-05"), [T40_2W, T40_4W])
+    moved = bench.place(at("2026-03-06"), [T40_2W], to="ROOM", because="oven broke")
+
+    assert [one.remarks for one in weighed] == [()]
+    assert unread[0].remarks == ()
+    (remark,) = unread[1].remarks
+    assert remark.startswith(f"T0 is not logged of {T40_2W}, {T40_4W}: weigh")
+    assert [one.remarks for one in moved] == [()]
+
+
+def test_a_taken_over_study_says_that_readings_came_before(
+    nowhere: Occasion, tmp_path: Path
+) -> None:
+    file = write_files(tmp_path / "files")
+
+    with pytest.raises(StabilityError, match="add --taken-over REASON"):
+        bench.start(nowhere, file, taken_over=" ")
+    assert not bench.start(nowhere, file).is_taken_over
+    other = replace(nowhere, records=str(tmp_path / "other.db"))
+    assert bench.start(other, file, taken_over="notebook").is_taken_over

@@ -10,7 +10,7 @@ from stability.errors.studies import AmendmentChangesPastError, UnknownStudyErro
 from stability.workflow import bench, plans
 from stability.workflow.evaluate import evaluate
 from stability.workflow.studies import history
-from tests.records.small_study import BULK_A, PROTOCOL
+from tests.records.small_study import BULK_A, PROTOCOL, STUDY
 from tests.workflow.conftest import At
 
 
@@ -50,6 +50,23 @@ def test_an_amendment_before_any_reading_is_written(at: At, tmp_path: Path) -> N
     assert written[0].text == (
         "amended: attributes.pH.limit.absolute.lowest: 5.0 → 5.2"
     )
+
+
+def test_a_sample_added_by_an_amendment_is_to_be_labelled(
+    at: At, tmp_path: Path
+) -> None:
+    row = '[[samples]]\nbatch = "A"\npack = "JAR"\nuse = "retained"\n'
+    file = tmp_path / "wider.toml"
+    file.write_text(f"{STUDY}\n{row}", encoding="utf-8")
+
+    (written,) = plans.amend(
+        at("2026-03-03"), "hdc", because="kept one", study_file=file
+    )
+
+    label, witness = written.remarks
+    assert label.startswith("label what is new: stability labels HDC --sample HDC-0")
+    assert "stability report HDC --kind plan --out FILE" in witness
+    assert witness.endswith("stability lodge HDC --with WHOM")
 
 
 def test_an_amendment_that_would_judge_readings_otherwise_needs_a_yes(
