@@ -116,10 +116,15 @@ def _is_carried(series: MeasuredSeries, all_series: Iterable[MeasuredSeries]) ->
     what was shown and against the limits; that there are few of them takes nothing
     from a batch whose other containers have checks enough.
     """
-    return len(series.points) < FEWEST_CHECKS and any(
-        one.key.batch == series.key.batch and len(one.points) >= FEWEST_CHECKS
+    return checks_of(series) < FEWEST_CHECKS and any(
+        one.key.batch == series.key.batch and checks_of(one) >= FEWEST_CHECKS
         for one in all_series
     )
+
+
+def checks_of(series: MeasuredSeries) -> int:
+    """Return the checks of a series, T0 among them; extra readings are none [-]."""
+    return sum(point.check is not None for point in series.points)
 
 
 def _direction(setting: Setting, attribute: Attribute) -> Direction:
@@ -139,11 +144,11 @@ def _fitted_bearing(
     batch = series.key.batch
     shown = own_shown(setting, attribute, batch)
     if isinstance(life, ShelfLife):
-        estimate, basis = fitted_estimate(life, name)
+        estimate, basis = fitted_estimate(life, name, checks_of(series))
         blocked = _BLOCKED if name in life.blocked else ""
     else:
         estimate, basis, blocked = None, f"no estimate: {life.text.rstrip('.')}", ""
-    if len(series.points) < FEWEST_CHECKS:
+    if checks_of(series) < FEWEST_CHECKS:
         blocked = FEW_CHECKS
     has_line = isinstance(series.drift, Drift)
     cap = cap_of(

@@ -68,7 +68,7 @@ def weight_loss_life_of(
 ) -> AttributeLife:
     """Return the life from rates of loss, one for each container of the pack."""
     result = _loss_life(setting, attribute, series)
-    checks = {point.check for one in series for point in one.points[1:]}
+    checks = {point.check for one in series for point in one.points[1:] if point.check}
     if isinstance(result, WeightLossLife):
         estimate = result.months, result.text.rstrip(".")
     else:

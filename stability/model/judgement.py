@@ -213,7 +213,8 @@ def _bands(
         offset = None if initial is None else -initial
         found.append(("change ", limit.change, _ONE, offset))
     if limit.percent_of_initial is not None:
-        factor = None if not initial else 100 / initial
+        # A share of nothing, or of less than nothing, says nothing.
+        factor = 100 / initial if initial is not None and initial > 0 else None
         found.append(("% of initial ", limit.percent_of_initial, factor, _ZERO))
     return found
 

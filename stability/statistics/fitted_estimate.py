@@ -6,7 +6,9 @@ from stability.model.shelf_life import BatchLife, Crossing, ShelfLife
 from stability.statistics.shelf_life import FEWEST_CHECKS
 
 
-def fitted_estimate(life: ShelfLife, batch: str) -> tuple[float | None, str]:
+def fitted_estimate(
+    life: ShelfLife, batch: str, checks: int | None = None
+) -> tuple[float | None, str]:
     """Return the estimate that one batch brings to the request, with its basis.
 
     Parameters
@@ -15,6 +17,9 @@ def fitted_estimate(life: ShelfLife, batch: str) -> tuple[float | None, str]:
         Of one attribute and pack.
     batch : str
         The batch.
+    checks : int or None, default None
+        Checks among its points, where some are extra readings that no check asked for;
+        None where every point is a check. [-]
 
     Returns
     -------
@@ -29,7 +34,8 @@ def fitted_estimate(life: ShelfLife, batch: str) -> tuple[float | None, str]:
         reason = next((n.text for name, n in life.without_line if name == batch), "")
         return None, f"no estimate: {reason.rstrip('.')}"
     chosen = used[batch]
-    if chosen.outcome != "failed at T0" and own[batch].line.n < FEWEST_CHECKS:
+    made = own[batch].line.n if checks is None else checks
+    if chosen.outcome != "failed at T0" and made < FEWEST_CHECKS:
         return None, f"fewer than {FEWEST_CHECKS} checks carry no estimate"
     return chosen.months, _how(life, chosen)
 

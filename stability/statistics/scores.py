@@ -224,10 +224,16 @@ def score_trend(ages: Sequence[float], ranks: Sequence[int]) -> ScoreTrend:
         p = _exact_p(_places(ages), _places(sorted(ranks)), s)
         text = f"tau-b {tau:.2f}, one-sided p {p:.3g} over all orders."
         return ScoreTrend(n, s, tau, p, "exact", text)
-    result = stats.kendalltau(ages, ranks, variant="b", alternative="greater")
-    p = float(result.pvalue)
     tied = len(set(ages)) < n or len(set(ranks)) < n
     method: Method = "approximate" if tied else "exact"
+    result = stats.kendalltau(
+        ages,
+        ranks,
+        variant="b",
+        alternative="greater",
+        method="asymptotic" if tied else "exact",
+    )
+    p = float(result.pvalue)
     return ScoreTrend(
         n, s, tau, p, method, f"tau-b {tau:.2f}, one-sided p {p:.3g} ({method})."
     )

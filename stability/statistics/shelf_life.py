@@ -130,7 +130,9 @@ def shelf_life(
     if pooling is not None:
         lines = dict(pooling.lines)
         pooled = _estimate("pooled", lines, fitted, judge, failed_at_t0)
-    cautions, blocked = _cautions(fitted, bounds, direction, carries, single)
+    cautions, blocked = _cautions(
+        fitted, bounds, direction, carries, single, without_line=bool(refused)
+    )
     return ShelfLife(
         batch_by_batch=single,
         pooled=pooled,
@@ -297,13 +299,15 @@ def _cautions(
     direction: Direction,
     carries: Method,
     single: LifeEstimate,
+    *,
+    without_line: bool,
 ) -> tuple[tuple[Caution, ...], tuple[str, ...]]:
     """Return the cautions of all batches together, and the batches they block."""
     bend = curvature(tuple(fitted.values()), bounds)
     cautions = list(bend.cautions) if bend is not None else []
     cautions += _against_direction(fitted, direction)
     all_blocked = any(caution.blocks_extrapolation for caution in cautions)
-    cautions += _about_batches(fitted, carries)
+    cautions += _about_batches(fitted, carries, without_line=without_line)
     vague = {b.batch for b in single.batches if b.outcome == "not precise enough"}
     blocked = tuple(
         name
@@ -338,7 +342,9 @@ def _against_direction(
     ]
 
 
-def _about_batches(fitted: Mapping[str, Drift], carries: Method) -> list[Caution]:
+def _about_batches(
+    fitted: Mapping[str, Drift], carries: Method, *, without_line: bool
+) -> list[Caution]:
     k = len(fitted)
     found = []
     few = [name for name, drift in fitted.items() if drift.n < FEWEST_CHECKS]
@@ -361,5 +367,13 @@ def _about_batches(fitted: Mapping[str, Drift], carries: Method) -> list[Caution
     if carries == "pooled" and k == 1:
         found.append(
             Caution("no-pooling", "One batch is not pooled; it stands by itself.")
+        )
+    elif carries == "pooled" and without_line:
+        found.append(
+            Caution(
+                "no-pooling",
+                "A batch has no line, so nothing is pooled: every batch stands by "
+                "itself.",
+            )
         )
     return found

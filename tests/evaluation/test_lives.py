@@ -306,6 +306,30 @@ def with_untouched(value: str) -> LifeFindings:
     return found
 
 
+def test_extra_readings_do_not_make_up_for_missing_checks() -> None:
+    # T0, three checks and two readings that no check asked for: six points, and less
+    # than the five checks that carry an estimate.
+    made = Bench(
+        [bulk(), sample("HDC-ROOM-A", "ROOM"), sample("HDC-T40-A", "T40")],
+        protocol=only(PH),
+        study=study(request=Request(12)),
+    )
+    number = falling()
+    _t0(made, made.protocol, "A", number)
+    for place, code in (("ROOM", "HDC-ROOM-A"), ("T40", "HDC-T40-A")):
+        made.place(code, place)
+        for check, day in (ROOM_DAYS if place == "ROOM" else HOT_DAYS).items():
+            if (place, check) not in {("ROOM", "4w"), ("ROOM", "12M")}:
+                _check(made, (place, "A", check), day, number, lambda _at, _on: "")()
+    for done in ("2025-10-20", "2025-10-21"):
+        made.read("HDC-ROOM-A", "pH", None, "5.40", done=done)
+    found = made.evaluate("2026-02-20").shelf_life
+    assert found is not None
+
+    assert one(found).bearings[0].estimate is None
+    assert caps(found) == {9.0}
+
+
 def test_a_jar_opened_once_takes_no_extrapolation_from_its_batch() -> None:
     found = with_untouched("5.40")
 

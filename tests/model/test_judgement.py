@@ -91,7 +91,8 @@ def test_a_share_is_judged_as_typed() -> None:
     assert judge("12.01", limit=limit, initial="10").mark == "outside"
 
 
-@pytest.mark.parametrize("initial", [None, "0"])
+# Below 0 a reading with < would stand for a larger share, and a fall for a rise.
+@pytest.mark.parametrize("initial", [None, "0", "-10"])
 def test_without_an_initial_value_a_share_says_nothing(initial: str | None) -> None:
     limit = Limit(percent_of_initial=band("80"))
 

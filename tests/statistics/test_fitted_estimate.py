@@ -57,6 +57,15 @@ def test_fewer_than_five_checks_bring_no_estimate() -> None:
     assert "fewer than 5" in basis
 
 
+def test_extra_readings_are_no_checks() -> None:
+    # Six points, of which two are readings that no check asked for.
+    assert fitted_estimate(life_of(6), "A", checks=4)[0] is None
+    assert fitted_estimate(life_of(6), "A", checks=5) == fitted_estimate(
+        life_of(6), "A"
+    )
+    assert fitted_estimate(life_of(6, failed=True), "A", checks=4)[0] == 0
+
+
 def test_a_failed_t0_counts_with_any_number_of_checks() -> None:
     assert fitted_estimate(life_of(4, failed=True), "A") == (
         0,

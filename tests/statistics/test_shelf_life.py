@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from stability.model.estimate import Bound, Drift, NoFit
-from stability.model.shelf_life import Direction, ShelfLife
+from stability.model.shelf_life import Direction, Method, ShelfLife
 from stability.statistics.cap import extrapolation_cap
 from stability.statistics.drift import fit_drift
 from stability.statistics.shelf_life import share_outside, shelf_life
@@ -37,9 +37,12 @@ def life_of(
     drifts: dict[str, Drift | NoFit] | dict[str, Drift],
     *bounds: Bound,
     direction: Direction = "either",
+    carries: Method = "batch by batch",
 ) -> ShelfLife:
     """Estimate, and insist on a life."""
-    life = shelf_life(dict(drifts), bounds or (LOWER,), direction=direction)
+    life = shelf_life(
+        dict(drifts), bounds or (LOWER,), direction=direction, carries=carries
+    )
     assert isinstance(life, ShelfLife)
     return life
 
@@ -76,6 +79,16 @@ def test_moving_against_the_declared_direction_blocks_extrapolation() -> None:
 
     assert "against-direction" in codes(life)
     assert life.blocked == ("A",)
+
+
+def test_that_nothing_is_pooled_for_want_of_a_line_is_said() -> None:
+    drifts = {"A": batch(-0.02, 1), "B": batch(-0.02, 2)}
+    short: dict[str, Drift | NoFit] = dict(drifts)
+    short["C"] = NoFit("qualified", "A reading with <.")
+
+    assert "no-pooling" not in codes(life_of(drifts, carries="pooled"))
+    assert "no-pooling" in codes(life_of(short, carries="pooled"))
+    assert "no-pooling" not in codes(life_of(short))
 
 
 # Batch by batch

@@ -150,6 +150,23 @@ def test_what_every_batch_passed_is_shown() -> None:
     assert shown_by_all([a, a]).months == 12
 
 
+def test_for_the_request_every_batch_must_have_come_on_its_date() -> None:
+    late = [read("6M", 6.0), read("9M", 9.0)]
+    early = [read("6M", 6.0), read("9M", 8.9, on_or_after_date=False)]
+
+    for batches in ([late, early], [early, late]):
+        shown = shown_by_all(batches)
+        assert (shown.months, shown.months_for_request) == (9, 6)
+
+
+def test_what_passed_on_the_day_of_a_failure_no_longer_counts() -> None:
+    # An extra reading failed on the day on which the check passed.
+    seen = [read("3M", 3.0), read("6M", 6.0), read(None, 6.0, passed=False)]
+
+    assert months_shown(seen, before_first_failure=True).months == 3
+    assert last_pass_before_failure(seen) == 3
+
+
 # An observed failure
 
 

@@ -96,3 +96,13 @@ def test_the_unit_of_loss_does_not_matter(factor: float, rates: list[float]) -> 
     assert plain.upper_rate == pytest.approx(
         plain.mean_rate + t_quantile(0.95, 1) * plain.sd / math.sqrt(2)
     )
+
+
+def test_rates_scatter_at_least_as_half_a_step_over_the_ages() -> None:
+    # By hand: steps of 0.2 % over 6 and 12 months, t(0.95, 1) = 6.3138.
+    alike = weight_loss_life([6, 12], [0.6, 1.2], 3.0, resolution=0.2)
+    assert isinstance(alike, WeightLossLife)
+    floor = ((0.1 / 6) ** 2 / 2 + (0.1 / 12) ** 2 / 2) ** 0.5
+
+    assert alike.sd == pytest.approx(floor)
+    assert alike.months == pytest.approx(3 / (0.1 + 6.3138 * floor / 2**0.5), rel=1e-4)
