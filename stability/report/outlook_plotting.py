@@ -43,7 +43,13 @@ from stability.report.outlook_panels import (
 )
 from stability.report.panels import PanelSeries
 from stability.report.plot_names import INK, QUIET, look_at, marker_style
-from stability.report.plotting import LIMIT_SHADE, draw_series
+from stability.report.plotting import (
+    EDGE_WIDTH,
+    FIT_WIDTH,
+    LIMIT_SHADE,
+    LIMIT_WIDTH,
+    draw_series,
+)
 from stability.report.renderer import figure_style
 
 _MARGIN = 5.0
@@ -155,7 +161,7 @@ class _Drawing:
         self._uprights()
         for limit in self._panel.limits:
             self._axes.axhline(
-                limit.value, color=LIMIT_SHADE, linewidth=1.1, zorder=3.2
+                limit.value, color=LIMIT_SHADE, linewidth=LIMIT_WIDTH, zorder=3.2
             )
         for one in self._panel.lines:
             self._line(one)
@@ -221,7 +227,8 @@ class _Drawing:
 
     def _line(self, one: OutlookLine) -> None:
         shade, _, style = look_at(one.look)
-        for values, width in ((one.line, 1.1), *((edge, 0.5) for edge in one.edges)):
+        widths = FIT_WIDTH, *[EDGE_WIDTH] * len(one.edges)
+        for values, width in zip((one.line, *one.edges), widths, strict=True):
             if values:
                 self._axes.plot(
                     one.ages,

@@ -135,7 +135,7 @@ def name_lines(axes: Axes, panel: Panel) -> None:
             clip_on=False,
             **{**marker_style(drawn.look), "markersize": 3.6},
         )
-        _write_beside(axes, height, text, shade)
+        _write_beside(axes, height, text, INK)
 
 
 def _height_in_points(axes: Axes) -> float:

@@ -1,7 +1,8 @@
 """Drift drawn so that it can be read without hunting for a legend.
 
-Batches differ by marker, line and shade, so that a grey print keeps them apart. Each
-line is named at its end, each limit in words at its line, each judged point by a
+Batches differ by marker and dashes, their lines fitted or joined alike, so that a grey
+print keeps them apart; a limit is the thickest line, the edge of a band the thinnest.
+Each line is named at its end, each limit in words at its line, each judged point by a
 shape around it and a word beside it. A missed check breaks the line and leaves a tick
 on the axis. Texts are given as they are; :mod:`stability.report.renderer` makes them
 printable.
@@ -12,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from textwrap import wrap
+from typing import Any
 
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
@@ -41,6 +43,8 @@ from stability.report.renderer import figure_style
 _MM = 1 / 25.4
 #: shade of limits
 LIMIT_SHADE = "#5b1a1a"
+#: widths of limits, fitted lines and edges of bands [points]: told apart in grey
+LIMIT_WIDTH, FIT_WIDTH, EDGE_WIDTH = 1.6, 1.0, 0.45
 # shape, size [points] and line width of the sign around a judged point
 _SIGNS: dict[PointMark, tuple[str, float, float]] = {
     "outside": ("s", 10.5, 1.3),
@@ -216,7 +220,7 @@ def _unbroken(series: PanelSeries) -> list[tuple[list[float], list[float]]]:
 
 
 def _draw_band(axes: Axes, band: FittedBand) -> None:
-    shade = look_of(band)[0]
+    shade, _, dashes = look_of(band)
     if band.lower:
         axes.fill_between(
             band.ages,
@@ -228,21 +232,20 @@ def _draw_band(axes: Axes, band: FittedBand) -> None:
             zorder=1,
         )
         for edge in (band.lower, band.upper):
-            axes.plot(band.ages, edge, color=shade, linewidth=0.35, alpha=0.7, zorder=1)
+            axes.plot(band.ages, edge, color=shade, linewidth=EDGE_WIDTH, zorder=1)
     end = math.inf if band.shown_to is None else band.shown_to
     line = list(zip(band.ages, band.line, strict=True))
     shown = [place for place in line if place[0] <= end]
     beyond = [*shown[-1:], *line[len(shown) :]]
-    for places, style in ((shown, "solid"), (beyond, (0, (1, 1.8)))):
+    for places, style in ((shown, dashes), (beyond, (0, (1, 1.8)))):
         if len(places) > 1:
             ages, values = zip(*places, strict=True)
-            axes.plot(
-                ages, values, color=shade, linestyle=style, linewidth=1.1, zorder=2
-            )
+            look: Any = {"linestyle": style, "linewidth": FIT_WIDTH}
+            axes.plot(ages, values, color=shade, zorder=2, **look)
 
 
 def _draw_limit(axes: Axes, limit: LimitLine, letters: int) -> None:
-    axes.axhline(limit.value, color=LIMIT_SHADE, linewidth=1.1, zorder=3.7)
+    axes.axhline(limit.value, color=LIMIT_SHADE, linewidth=LIMIT_WIDTH, zorder=3.7)
     below = limit.outside == "below"
     axes.annotate(
         "\n".join(wrap(limit.text, letters)),

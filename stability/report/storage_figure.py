@@ -23,13 +23,14 @@ from stability.evaluation.storage_findings import (
     StorageExcursion,
 )
 from stability.report.plot_names import INK, NAME_SIZE, QUIET
-from stability.report.plotting import LIMIT_SHADE
+from stability.report.plotting import LIMIT_SHADE, LIMIT_WIDTH
 from stability.report.renderer import figure_style
 
 _MM: Final = 1 / 25.4
 _WIDTH_MM: Final = 170
 _HEIGHT_MM: Final = 62
-_SHADE: Final = "#1b3a57"
+# Between white and the shade of the range, so that both are seen on it in grey.
+_SHADE: Final = "#6d8298"
 #: Excursions that are named in words [-].
 _MOST_NAMED: Final = 4
 #: Height that one row of words takes of the panel [-].
@@ -167,7 +168,7 @@ def _draw_range(axes: Axes, stored: ConditionStorage) -> None:
         (stored.meant[1], "highest meant", "bottom"),
         (stored.meant[0], "lowest meant", "top"),
     ):
-        axes.axhline(float(value), color=LIMIT_SHADE, linewidth=1.0, zorder=3.7)
+        axes.axhline(float(value), color=LIMIT_SHADE, linewidth=LIMIT_WIDTH, zorder=3.7)
         axes.annotate(
             f"{word}: {value} °C",
             (1.0, float(value)),

@@ -23,7 +23,7 @@ from stability.report.panels import (
     PointMark,
 )
 from stability.report.plot_names import look_of
-from stability.report.plotting import drift_figure
+from stability.report.plotting import LIMIT_WIDTH, drift_figure
 from stability.report.renderer import FigureFlowable
 
 AXIS = AgeAxis((0, 1, 2, 4, 8, 12), ("T0", "1w", "2w", "4w", "8w", "12w"))
@@ -197,7 +197,7 @@ def test_limits_are_drawn_and_named_at_their_line() -> None:
     drawn = {
         line.get_ydata()[0]
         for line in lines_of(figure)
-        if list(line.get_xdata()) == [0, 1] and line.get_linewidth() == 1.1
+        if list(line.get_xdata()) == [0, 1] and line.get_linewidth() == LIMIT_WIDTH
     }
     assert drawn == {5.0, 6.0}
 
