@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from stability.evaluation.index import Index
-from stability.evaluation.phrases import count_text, listed
+from stability.evaluation.phrases import listed
 from stability.evaluation.readings import CheckState, CheckStatus, ComingCheck
 from stability.model.age import T0, check_order
 from stability.model.moment import Moment
@@ -244,8 +244,3 @@ def coming_of(statuses: Sequence[CheckStatus]) -> tuple[ComingCheck, ...]:
         )
         for ones in grouped.values()
     )
-
-
-def waiting_text(waiting: int) -> str:
-    """Say how many checks may still be made."""
-    return f"{count_text(waiting, 'check')} of samples still to come"

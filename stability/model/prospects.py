@@ -111,12 +111,6 @@ class AttributeProspect:
     #: The prospect in one sentence, with its assumptions.
     text: str
 
-    @property
-    def supports(self) -> float | None:
-        """Return the least chance of support over the cases of drift [-]."""
-        found = [one.support for one in self.chances if one.support is not None]
-        return min(found, default=None)
-
 
 @dataclass(frozen=True, slots=True)
 class RequestChance:

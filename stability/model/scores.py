@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from stability.model.estimate import NoFit
-
 
 @dataclass(frozen=True, slots=True)
 class ScoreReading:
@@ -122,7 +120,3 @@ class WeightLossLife:
     rate_change_p: float | None
     #: The result in one sentence.
     text: str
-
-
-#: A life from weights, or why there is none.
-WeightLossResult = WeightLossLife | NoFit
