@@ -9,9 +9,20 @@ from stability.cli.output import Listing, Row
 from stability.cli.table import Column
 
 if TYPE_CHECKING:
-    from stability.workflow.studies import Agenda, DueGroup, DueSample, MoveGroup
+    from stability.workflow.studies import (
+        Agenda,
+        Awaited,
+        DueGroup,
+        DueSample,
+        MoveGroup,
+    )
 
 NOTHING_DUE = "Nothing is due."
+#: Said in a workspace to which an earlier version wrote last.
+NOT_WORKED_OUT = (
+    "Open follow-ups and awaited certificates are not listed yet: an earlier version "
+    "wrote these records. The next command that writes works them out."
+)
 
 DUE = (
     Column("state", "state"),
@@ -23,6 +34,8 @@ DUE = (
     Column("window_opens", "from"),
     Column("window_closes", "to"),
     Column("samples", "samples", right=True),
+    Column("kind", ""),
+    Column("entry", ""),
 )
 DUE_SAMPLES = (
     Column("state", "state"),
@@ -41,10 +54,11 @@ DUE_SAMPLES = (
 
 
 def due_listing(agenda: Agenda) -> Listing:
-    """Return checks, placings and hand-overs of cycles as rows, with their counts."""
+    """Return checks, placings, cycles' steps and missing answers, with counts."""
     rows = [_check_row(one) for one in agenda.checks]
     rows += [_move_row(one) for one in agenda.hand_overs]
-    order = {"overdue": 0, "due": 1, "coming": 2}
+    rows += [_awaited_row(one) for one in agenda.awaited or ()]
+    order = {"open": 0, "overdue": 1, "due": 2, "awaited": 3, "coming": 4}
     rows.sort(key=lambda row: (order[str(row["state"])], str(row["due"])))
     counts = {state: sum(row["state"] == state for row in rows) for state in order}
     return Listing(
@@ -53,6 +67,7 @@ def due_listing(agenda: Agenda) -> Listing:
         rows,
         NOTHING_DUE,
         facts={"day": agenda.day.isoformat(), **counts},
+        notes=(NOT_WORKED_OUT,) if agenda.awaited is None else (),
     )
 
 
@@ -67,6 +82,8 @@ def _check_row(one: DueGroup) -> Row:
         "window_opens": one.opens.isoformat(),
         "window_closes": one.closes.isoformat(),
         "samples": one.samples,
+        "kind": "check",
+        "entry": None,
     }
 
 
@@ -81,6 +98,24 @@ def _move_row(one: MoveGroup) -> Row:
         "window_opens": None,
         "window_closes": None,
         "samples": one.samples,
+        "kind": one.kind,
+        "entry": None,
+    }
+
+
+def _awaited_row(one: Awaited) -> Row:
+    return {
+        "state": one.state,
+        "due": one.due.isoformat(),
+        "study": one.study,
+        "product": one.product,
+        "condition": one.condition,
+        "what": one.text,
+        "window_opens": None,
+        "window_closes": None,
+        "samples": 1 if one.sample else None,
+        "kind": one.kind,
+        "entry": f"{one.study}/{one.position}" if one.position else None,
     }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Literal
 
 from stability.model.age import T0
@@ -99,6 +100,8 @@ class Asked:
     state: AskedState
     #: Positions of the certificates that answer it.
     positions: tuple[int, ...]
+    #: Day on which the check is first reached; None where nothing tells it.
+    reached_on: date | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -306,11 +306,12 @@ def _answer(
         if one.is_evidence and one.certificate.age == check and _answers(one, attribute)
     )
     state: AskedState = "not received"
+    reached_on = _earliest(record, check)
     if positions:
         state = "received"
-    elif _earliest(record, check) > as_of:
+    elif reached_on > as_of:
         state = "to come"
-    return Asked(attribute.name, check, state, positions)
+    return Asked(attribute.name, check, state, positions, reached_on)
 
 
 def _answers(one: CertificateFinding, attribute: Attribute) -> bool:

@@ -1,4 +1,4 @@
-"""What waits at the bench: checks that are due, samples to be placed or moved."""
+"""What waits at the bench: checks, samples to be placed or moved, missing answers."""
 
 from __future__ import annotations
 
@@ -85,6 +85,30 @@ class MoveGroup:
 
 
 @dataclass(frozen=True, slots=True)
+class Awaited:
+    """An answer that is missing: of a follow-up, or from a laboratory."""
+
+    #: Study code.
+    study: str
+    #: Product name.
+    product: str
+    #: follow-up, certificate, or result of a sample that was sent out.
+    kind: str
+    #: open (a follow-up), awaited or coming.
+    state: str
+    #: When it was asked: the day of the reading, of the check, of sending it out.
+    due: date
+    #: Condition; "" where none is meant.
+    condition: str
+    #: Sample code; "" where none is meant.
+    sample: str
+    #: Position of the entry that asks; 0 where the protocol does.
+    position: int
+    #: What is missing, in words.
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
 class Agenda:
     """What waits as of a day, over one study or all."""
 
@@ -94,3 +118,6 @@ class Agenda:
     checks: tuple[DueGroup, ...]
     #: Placings and steps of cycles, the earliest due first.
     hand_overs: tuple[MoveGroup, ...]
+    #: Answers that are missing, the oldest first; None where it is not known, since
+    #: an earlier version wrote last.
+    awaited: tuple[Awaited, ...] | None = ()

@@ -33,6 +33,7 @@ from stability.model.study_record import StudyRecord
 from stability.records.tables import (
     DERIVED,
     RULES,
+    awaited,
     check_day,
     check_group,
     handover,
@@ -44,6 +45,8 @@ from stability.records.tables import (
 )
 from stability.records.tables import entry as entries
 
+#: Said where it cannot be told what lies outside.
+_UNTOLD: Final = "what lies outside could not be worked out; see stability show"
 #: A row, in the order of the table's columns.
 _Row = tuple[Any, ...]
 
@@ -137,9 +140,12 @@ def differences(
         Of studies, freshly folded.
     """
     found: list[str] = []
+    there_are = _present(connection)
     for record in records:
         code = record.study.code
         for table, rows in _rows(record):
+            if table not in there_are:
+                continue
             wanted = set(rows)
             there = set(_stored(connection, table, code))
             if wanted != there:
@@ -160,7 +166,7 @@ def strangers(connection: Connection, codes: Iterable[str]) -> tuple[str, ...]:
     """
     known = set(codes)
     found: list[str] = []
-    for table in _OF_STUDY:
+    for table in _present(connection):
         stored = set(connection.scalars(select(_study_column(table)).distinct()))
         found += [
             f"{table.name} holds study {code}, which the journal does not know"
@@ -178,7 +184,7 @@ def _head(connection: Connection, code: str) -> str | None:
 def _rows_by_study(connection: Connection) -> dict[str, dict[str, list[_Row]]]:
     """Return study -> table -> its rows as stored."""
     found: dict[str, dict[str, list[_Row]]] = {}
-    for table in _OF_STUDY:
+    for table in _present(connection):
         place = table.c.keys().index(_study_column(table).name)
         for row in connection.execute(select(table)):
             of_study = found.setdefault(row[place], {})
@@ -199,6 +205,12 @@ def _study_column(table: Table) -> Any:
 
 #: Tables whose rows are worked out from a study's record.
 _OF_STUDY: Final = tuple(table for table in DERIVED if table is not refreshed)
+
+
+def _present(connection: Connection) -> list[Table]:
+    """Return those that are there: an earlier version did not have all of them."""
+    names = set(inspect(connection).get_table_names())
+    return [table for table in _OF_STUDY if table.name in names]
 
 
 def _stored(connection: Connection, table: Table, code: str) -> Iterator[_Row]:
@@ -226,6 +238,7 @@ _KEYS = {
     "open_check": ("sample", "check_name"),
     "check_group": ("study", "check_name", "condition", "opens", "due", "closes"),
     "handover": ("study", "condition", "kind", "due", "text"),
+    "awaited": ("study", "kind", "due", "position", "text"),
     "check_day": ("study", "day", "account"),
     "refreshed": ("study",),
 }
@@ -249,6 +262,7 @@ def _rows(record: StudyRecord) -> Iterator[tuple[Table, list[_Row]]]:
     yield open_check, waiting
     yield check_group, list(_group_rows(waiting))
     yield handover, list(_move_rows(record))
+    yield awaited, _awaited_rows(record)
     yield check_day, list(_day_rows(record))
 
 
@@ -348,6 +362,23 @@ def _moves(record: StudyRecord) -> Iterator[tuple[str, str, str, str, str]]:
             continue
         day = planned_placing(record.study, record.protocol, one).isoformat()
         yield (one.code, one.condition, "place", day, f"place in {one.condition}")
+
+
+def _awaited_rows(record: StudyRecord) -> list[_Row]:
+    """Return what waits for an answer; a fault in judging keeps no reading out."""
+    from stability.evaluation.awaiting import awaiting  # noqa: PLC0415
+
+    code = record.study.code
+    try:
+        found = awaiting(record)
+    except Exception:  # noqa: BLE001  a reading lost cannot be taken again
+        day = record.opening.done.day.isoformat()
+        return [(code, "follow-up", day, "", "", 0, f"{_UNTOLD} {code}")]
+    return [
+        (code, one.kind, one.since.isoformat(), one.condition, one.sample,
+         one.position, one.text)
+        for one in dict.fromkeys(found)
+    ]  # fmt: skip
 
 
 def _day_rows(record: StudyRecord) -> Iterator[_Row]:

@@ -145,6 +145,18 @@ handover = Table(
     Column("samples", TEXT, nullable=False),
 )
 
+awaited = Table(
+    "awaited",
+    metadata,
+    Column("study", TEXT, primary_key=True),
+    Column("kind", TEXT, primary_key=True),
+    Column("due", TEXT, primary_key=True),
+    Column("condition", TEXT, nullable=False),
+    Column("sample", TEXT, nullable=False),
+    Column("position", Integer, primary_key=True),
+    Column("text", TEXT, primary_key=True),
+)
+
 check_day = Table(
     "check_day",
     metadata,
@@ -164,7 +176,7 @@ refreshed = Table(
 
 #: Rises whenever other rows are worked out from the same entries, or other tables are
 #: filled: all are then worked out anew at the next command that writes.
-RULES: Final = 1
+RULES: Final = 2
 #: Tables that are rebuilt from the journal; only records/derived changes them.
 DERIVED: Final = (
     study,
@@ -172,6 +184,7 @@ DERIVED: Final = (
     open_check,
     check_group,
     handover,
+    awaited,
     check_day,
     refreshed,
 )

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from stability.errors.codes import MomentError
 from stability.model import content
 from stability.model.age import parse_age
-from stability.model.agenda import Agenda, DueGroup, DueSample, MoveGroup
+from stability.model.agenda import Agenda, Awaited, DueGroup, DueSample, MoveGroup
 from stability.workflow.entry_words import entry_words, sample_in
 from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load, parse_day
@@ -24,8 +24,9 @@ if TYPE_CHECKING:
     from stability.model.study_record import StudyRecord
 
 __all__ = [
-    "Agenda", "DueGroup", "DueSample", "HistoryLine", "MoveGroup", "ProtocolLine",
-    "StudyLine", "due", "due_samples", "history", "protocol", "protocols", "studies",
+    "Agenda", "Awaited", "DueGroup", "DueSample", "HistoryLine", "MoveGroup",
+    "ProtocolLine", "StudyLine", "due", "due_samples", "history", "protocol",
+    "protocols", "studies",
 ]  # fmt: skip
 
 
@@ -106,6 +107,8 @@ def due(
 ) -> Agenda:
     """Return what is overdue, due and coming, grouped with a count of samples.
 
+    Open follow-ups and certificates that are awaited stand beside.
+
     Parameters
     ----------
     at
@@ -130,6 +133,7 @@ def due(
             day,
             agenda.due_groups(connection, day, ahead, code),
             agenda.moves(connection, day, ahead, code),
+            agenda.answers_awaited(connection, day, ahead, code),
         )
 
 

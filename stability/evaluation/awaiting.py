@@ -1,0 +1,141 @@
+"""What of a study waits for an answer: open follow-ups, certificates, sent samples.
+
+All of it is told by the entries alone and by no clock, so that it can be kept beside
+the checks that are due. Nothing is fitted, and no numerical library is loaded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from stability.evaluation.certificate_findings import Certificates
+from stability.evaluation.certificates import certificates_of, with_certified
+from stability.evaluation.checks import statuses_of
+from stability.evaluation.failures import failures_of
+from stability.evaluation.fates import exposures_of, fates_of
+from stability.evaluation.follow_ups import follow_ups_of
+from stability.evaluation.index import Index, index_of
+from stability.evaluation.judging import judge_all
+from stability.evaluation.phrases import named_check
+from stability.evaluation.readings import JudgedObservation
+from stability.model.observation import RETIRED_AS_FAILED
+from stability.model.study_record import StudyRecord
+
+#: How a sample leaves that goes to a laboratory.
+SENT_OUT = "sent out"
+
+
+@dataclass(frozen=True, slots=True)
+class Awaiting:
+    """One answer that is missing."""
+
+    #: What is missing.
+    kind: Literal["follow-up", "certificate", "result"]
+    #: Day of the reading, of the check, or of sending it out.
+    since: date
+    #: Condition; "" where none is meant.
+    condition: str
+    #: Sample code; "" where none is meant.
+    sample: str
+    #: Position of the entry that asks; 0 where the protocol does.
+    position: int
+    #: In words.
+    text: str
+
+
+def awaiting(record: StudyRecord) -> tuple[Awaiting, ...]:
+    """Return what waits for an answer, whatever the day.
+
+    - *Follow-ups* that nobody answered, of a stopped study too.
+    - *Certificates* that the protocol asks for and that are not received, from the day
+      on which their check is reached; none of a study that was stopped as a whole.
+    - *Results* of samples sent out: none has come while no certificate that stands
+      names the sample, or, without naming one, is of its batch and pack and issued
+      since it left.
+    """
+    asks = any(
+        one.provided_by == "certificate" for one in record.protocol.attributes.values()
+    )
+    if not (asks or record.observations or record.retirements or record.certificates):
+        return ()
+    record = with_certified(record)
+    index = index_of(record, _last_day(record))
+    judged = judge_all(index, exposures_of(index))
+    found = [*_follow_ups(index, judged)]
+    if not any(not one.scope for one in record.stops):
+        certificates = certificates_of(record, index.as_of, judged)
+        found += [*_certificates(certificates), *_results(record, certificates)]
+    return tuple(found)
+
+
+def _last_day(record: StudyRecord) -> date:
+    """Return the last day of which an entry tells, so that all of them count."""
+    days = [one.done.day for one in (*record.observations, *record.retirements)]
+    return max(days, default=record.opening.done.day)
+
+
+def _follow_ups(
+    index: Index, judged: Sequence[JudgedObservation]
+) -> Iterator[Awaiting]:
+    record = index.record
+    failed = any(one.reason in RETIRED_AS_FAILED for one in record.retirements)
+    failures = (
+        failures_of(index, fates_of(index, exposures_of(index)), statuses_of(index))
+        if failed
+        else ()
+    )
+    days = {one.position: one.done.day for one in record.observations}
+    days |= {one.position: one.done.day for one in record.retirements}
+    for one in follow_ups_of(index, judged, failures):
+        if one.is_open:
+            yield Awaiting(
+                kind="follow-up",
+                since=days[one.position],
+                condition=one.condition or "",
+                sample=one.sample,
+                position=one.position,
+                text=f"follow-up of {one.sample}: {one.text}",
+            )
+
+
+def _certificates(found: Certificates) -> Iterator[Awaiting]:
+    for one in found.asked:
+        if not one.positions and one.reached_on is not None:
+            yield Awaiting(
+                kind="certificate",
+                since=one.reached_on,
+                condition="",
+                sample="",
+                position=0,
+                text=f"certificate of {one.attribute} at {named_check(one.check)}",
+            )
+
+
+def _results(record: StudyRecord, found: Certificates) -> Iterator[Awaiting]:
+    come = [one.certificate for one in found.evidence]
+    for left in record.retirements:
+        if left.reason != SENT_OUT:
+            continue
+        sample = record.samples[left.sample]
+        if any(
+            one.sample == sample.code
+            or (
+                one.sample is None
+                and one.batch == sample.batch
+                and one.pack in {None, sample.pack}
+                and one.issued >= left.done.day
+            )
+            for one in come
+        ):
+            continue
+        yield Awaiting(
+            kind="result",
+            since=left.done.day,
+            condition="",
+            sample=sample.code,
+            position=left.position,
+            text=f"result of {sample.code}, sent out",
+        )
