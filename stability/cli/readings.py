@@ -113,12 +113,21 @@ def log(
     closed and is photographed through the glass.
 
     A file has a header and one row for each check of a sample, with a column for each
-    attribute: sample, or batch, pack and condition; date; pH, or pH 1 and pH 2;
-    pH.dilution for a setting; where needed check, observers, because, note. Or one row
-    for each reading: sample, attribute, reading, done. An empty cell is not recorded;
-    a cell with a formula is refused. All rows are stored or none, all faults are told
-    at once, and a row that is stored already is passed over, so the same file may come
-    twice. The file is kept as received.
+    attribute: sample, or batch, pack and condition; date; pH, or pH 1 and pH 2, or
+    both readings in one cell, 5.47/5.49; w [g] and w2 [g]; pH.dilution for a setting,
+    or pH (10 %); where needed check, observers, control, note. Several observers are
+    parted by a semicolon, Ana;Ben, and their words by a slash, 0/1. Or one row for
+    each reading: sample, attribute, reading, done. <10 and >500 are readings;
+    not-measured stands with its reason in a column because; an empty cell is not
+    recorded. Days are 2026-04-03, 3 April 2026, or in the order that --dates tells;
+    5,47 needs --decimal-comma.
+
+    A title above the header and lines without a reading are passed over and told. A
+    sheet or file of one sample needs no column for it: name it, as in
+    'stability log HDC-014-W --from jars.xlsx --sheet "40 C" --dates dmy'. A formula is
+    refused. All rows are stored or none, all faults are told at once, and a row that
+    is stored already is passed over, so the same file may come twice. The file is kept
+    as received. Photographs are no part of it: log them with --photo.
 
     Example:
 
@@ -128,7 +137,7 @@ def log(
     at, confirm = occasion(records, person), None if yes else confirmation()
     code, typed = _given(sample, readings, from_file, photo, caption)
     if from_file is not None:
-        forms = FileForms(study, sheet, decimal_comma, dates)
+        forms = FileForms(study, code or None, sheet, decimal_comma, dates)
         _from_file(at, from_file, forms, dry_run=dry_run, yes=yes, form=form)
         return
     written = bench.log(
@@ -194,13 +203,13 @@ def _given(
     photos: list[str] | None,
     caption: str | None,
 ) -> tuple[str, list[str]]:
-    """Return the sample and its readings; neither where a file is given."""
+    """Return the sample and its readings; a file holds the readings itself."""
     if caption and not photos:
         raise PhotographAloneError("A caption is given without a photograph")
     if photos and (file is not None or sample is None):
         raise PhotographAloneError("A photograph is given without its sample")
-    if file is not None and sample is not None:
-        raise ReadingsAndFileError(file, sample)
+    if file is not None and readings:
+        raise ReadingsAndFileError(file, sample or readings[0])
     if file is None and (sample is None or not (readings or photos)):
         raise NothingToLogError(sample)
     return sample or "", readings or []

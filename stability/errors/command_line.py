@@ -18,12 +18,13 @@ class NothingToLogError(StabilityError):
 
 
 class ReadingsAndFileError(StabilityError):
-    """`log` was given a sample as well as a file."""
+    """`log` was given readings as well as a file."""
 
     def __init__(self, file: object, sample: str) -> None:
         super().__init__(
-            f"Both a file ({file}) and a sample ({sample}) are given. The file names "
-            "its own samples: log the file alone, then the sample."
+            f"Both a file ({file}) and readings of {sample} are given. Log the file "
+            "alone, then the readings. A sample beside a file, without readings, means "
+            "that all rows of the file are of it."
         )
 
 

@@ -14,8 +14,13 @@ UNITS = (
     "pH", "mPa·s", "Pa·s", "g", "mm", "cm", "s", "%", "°C", "CFU/g", "meq/kg",
     "lx·h", "N", "1",
 )  # fmt: skip
-#: How a unit may be typed on a keyboard without its signs.
-TYPED_UNITS = {"mPa.s": "mPa·s", "Pa.s": "Pa·s", "degC": "°C", "lx.h": "lx·h"}
+#: How a unit may be typed on a keyboard without its signs. A centipoise is 1 mPa·s by
+#: definition.
+TYPED_UNITS = {
+    "mPa.s": "mPa·s", "Pa.s": "Pa·s", "degC": "°C", "lx.h": "lx·h", "mPas": "mPa·s",
+    "mPa s": "mPa·s", "mPa*s": "mPa·s", "Pas": "Pa·s", "Pa s": "Pa·s", "Pa*s": "Pa·s",
+    "cP": "mPa·s", "cps": "mPa·s",
+}  # fmt: skip
 
 #: Settings that the instrument tells with every reading: stated for the whole
 #: day, the value of one jar would stand beside all others.

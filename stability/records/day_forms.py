@@ -111,7 +111,11 @@ def _iso(typed: str, order: Order | None) -> str:
     day, time = _split(typed)
     found = _day(day, order)
     if found is None:
-        raise ReadingsError([f"{typed!r} is no day; write it as 2026-04-03"])
+        short = order is None and _NUMBERS.fullmatch(day) is not None
+        why = ": its year has two digits; say the order with --dates, such as dmy, or"
+        raise ReadingsError(
+            [f"{typed!r} is no day{why if short else ';'} write it as 2026-04-03"]
+        )
     if not time:
         return found.isoformat()
     hour, _, rest = time.partition(":")

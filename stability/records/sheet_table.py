@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from stability.errors.files import RowsError
+from stability.records.headings import is_title, titles_above
 
 _SEPARATORS: Final = (",", ";", "\t")
 #: The first line with which some programs name what stands between cells.
@@ -44,6 +45,8 @@ class SheetTable:
     dated: frozenset[tuple[int, int]] = frozenset()
     #: Row and column (from 0) -> what is wrong with the cell.
     faults: dict[tuple[int, int], str] = field(default_factory=dict)
+    #: Rows of a title above the header [-].
+    titles: int = 0
 
     def row_place(self, number: int) -> str:
         """Return how a message names a row: `line 7`, or `sheet Readings, row 7`."""
@@ -101,12 +104,16 @@ def read_csv(text: str, file: str) -> SheetTable:
         delimiter = max(_SEPARATORS, key=first.count)
     reader = csv.reader(io.StringIO(text), delimiter=delimiter, strict=True)
     try:
-        header = tuple(name.strip() for name in next(reader, []))
-        rows = tuple(_rows(reader, len(header), skipped))
+        filled = list(_filled(reader, skipped))
     except csv.Error as error:
         number = reader.line_num + skipped
         raise RowsError(file, [f"line {number}: {error}"]) from error
-    table = SheetTable(file, None, 1 + skipped, header, rows)
+    titles = titles_above(one.cells for one in filled)
+    header = filled[titles].cells if filled else ()
+    rows = tuple(_fitted(one, len(header)) for one in filled[titles + 1 :])
+    number = filled[titles].number if filled else 1 + skipped
+    table = SheetTable(file, None, number, header, rows, titles=titles)
+    check_header(table)
     faults = [
         f"{table.row_place(row.number)}: it has more cells than the header has columns"
         for row in rows
@@ -117,14 +124,40 @@ def read_csv(text: str, file: str) -> SheetTable:
     return table
 
 
-def _rows(reader: Iterator[list[str]], width: int, skipped: int) -> Iterator[TableRow]:
-    """Yield rows that hold something, filled up to the width of the header."""
-    number = getattr(reader, "line_num", 1) + 1
+def check_header(table: SheetTable) -> None:
+    """Refuse a table whose first row is a title and in which no header is found.
+
+    Raises
+    ------
+    RowsError
+        If its first row has one cell, and others more.
+    """
+    if is_title(table.header) and any(
+        sum(map(bool, row.cells)) > 1 for row in table.rows
+    ):
+        fault = (
+            f"{table.row_place(table.header_number)}: "
+            f"{next(filter(None, table.header))!r} is a title, and no header was found "
+            "below it; name the columns that tell sample and day sample and date"
+        )
+        raise RowsError(table.file, [fault])
+
+
+def _filled(reader: Iterator[list[str]], skipped: int) -> Iterator[TableRow]:
+    """Yield rows that hold something, without blanks around their cells."""
+    number = getattr(reader, "line_num", 0) + 1
     for cells in reader:
-        filled = [cell.strip() for cell in cells]
-        while len(filled) > width and not filled[-1]:
-            filled.pop()
-        if any(filled):
-            filled += [""] * (width - len(filled))
-            yield TableRow(number + skipped, tuple(filled))
+        stripped = tuple(cell.strip() for cell in cells)
+        if any(stripped):
+            yield TableRow(number + skipped, stripped)
         number = getattr(reader, "line_num", number) + 1
+
+
+def _fitted(row: TableRow, width: int) -> TableRow:
+    """Return a row filled up, or cut of empty cells, to the width of the header."""
+    cells = row.cells
+    while len(cells) > width and not cells[-1]:
+        cells = cells[:-1]
+    if cells is row.cells and len(cells) >= width:
+        return row
+    return TableRow(row.number, (*cells, *[""] * (width - len(cells))))

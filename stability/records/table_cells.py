@@ -12,7 +12,8 @@ from stability.records.typed import NOT_MEASURED
 _NO_READING: Final = frozenset(
     {"n/a", "na", "n.a.", "-", "--", "–", "—", "?", "nd", "n.d.", "nm"}
 )
-_COMMA = re.compile(r"[<>]?[+-]?\d+,\d+", re.ASCII)
+_COMMA = re.compile(r"[<>]?[+-]?\d+(,\d+)+", re.ASCII)
+_PARTED = re.compile(r"[<>]?[+-]?[1-9]\d{0,2}(,\d{3})+", re.ASCII)
 _THOUSANDS = re.compile(r"[<>]?[+-]?\d{1,3}(\.\d{3})+(,\d+)?", re.ASCII)
 #: Why a reading is not taken from a cell that holds a day.
 A_DAY: Final = (
@@ -46,6 +47,12 @@ def reading_fault(
         )
     if "," in reading and not decimal_comma:
         commas = [one for one in reading.split("/") if _COMMA.fullmatch(one.strip())]
+        if any(_PARTED.fullmatch(one.strip()) for one in commas):
+            return (
+                f"{reading} has a comma that may part thousands or decimals; write it "
+                f"as {reading.replace(',', '')} or as {reading.replace(',', '.')}, or "
+                "add --decimal-comma if the whole file writes 5,47 for 5.47"
+            )
         if commas:
             return (
                 f"{reading} has a comma; add --decimal-comma if the whole file writes "

@@ -7,7 +7,7 @@ each check of a sample, one column for each attribute, as most makers keep it.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -15,20 +15,13 @@ from stability.errors import StabilityError
 from stability.errors.files import RowsError
 from stability.model.attribute import Attribute
 from stability.model.nearest import did_you_mean
+from stability.records.headings import fact_named
 from stability.records.intake import checked_unit, find_attribute
 from stability.records.names import matching
 from stability.records.rows import COLUMNS
 from stability.records.sheet_table import SheetTable
 from stability.records.typed import WEIGHTS
 
-#: Other headings of a column that is not an attribute's.
-ALIASES: Final[Mapping[str, str]] = {
-    "date": "done", "check date": "done", "date of check": "done", "day": "done",
-    "read on": "done", "sample code": "sample", "code": "sample", "jar": "sample",
-    "observer": "observers", "value": "reading", "reason": "because",
-    "notes": "note", "remark": "note", "remarks": "note", "comment": "note",
-    "comments": "note", "age": "check",
-}  # fmt: skip
 #: Columns of the wide form that are no attribute's.
 FACTS: Final = (
     "sample", "batch", "pack", "condition", "done", "check", "observers", "person",
@@ -78,12 +71,8 @@ class Layout:
     readings: Mapping[str, tuple[ReadingColumn, ...]] = field(default_factory=dict)
     #: Settings and further readings.
     settings: tuple[SettingColumn, ...] = ()
-
-
-def fact_named(heading: str) -> str:
-    """Return the fact that a heading names; the heading in small letters if none."""
-    plain = " ".join(heading.casefold().replace("_", " ").split())
-    return ALIASES.get(plain, plain.replace(" ", "_"))
+    #: Settings as typed that headings state for all rows, such as `pH (10 %)`.
+    stated: tuple[str, ...] = ()
 
 
 def place_of(table: SheetTable, fact: str) -> int | None:
@@ -93,7 +82,10 @@ def place_of(table: SheetTable, fact: str) -> int | None:
 
 
 def layout_of(
-    table: SheetTable, attributes: Mapping[str, Attribute], omitted: Mapping[str, str]
+    table: SheetTable,
+    attributes: Mapping[str, Attribute],
+    omitted: Mapping[str, str],
+    told: Collection[str] = (),
 ) -> Layout:
     """Return what the columns of a table hold.
 
@@ -105,6 +97,8 @@ def layout_of(
         The protocol's.
     omitted
         Attribute that the study leaves out -> reason.
+    told
+        Facts that were told beside the table, such as its sample.
 
     Raises
     ------
@@ -125,15 +119,23 @@ def layout_of(
     elif long:
         heading.check_long(names)
     else:
-        heading.check_wide(names)
+        heading.check_wide({*names, *told})
     heading.check_twice(names)
+    heading.faults += [
+        f"{table.row_place(table.header_number)}: column {one} stands in the file, and "
+        f"one {one} is named beside it; leave out either"
+        for one in told
+        if one in names
+    ]
     if heading.faults:
         raise RowsError(table.file, heading.faults)
     facts = {name: place for place, name in enumerate(names) if name}
     if long:
         return Layout(facts, long=tuple(names))
     known = {name: place for name, place in facts.items() if name in FACTS}
-    return Layout(known, (), heading.ordered(), tuple(heading.settings))
+    return Layout(
+        known, (), heading.ordered(), tuple(heading.settings), tuple(heading.stated)
+    )
 
 
 class _Heading:
@@ -152,6 +154,7 @@ class _Heading:
         self.unknown: list[int] = []
         self.readings: list[ReadingColumn] = []
         self.settings: list[SettingColumn] = []
+        self.stated: list[str] = []
 
     def take(self, place: int) -> None:
         """Take the column at a place."""
@@ -182,9 +185,9 @@ class _Heading:
                 "reading needs sample, attribute and reading"
             )
 
-    def check_wide(self, names: Sequence[str]) -> None:
+    def check_wide(self, names: Collection[str]) -> None:
         """See that a table in the wide form tells sample, day and an attribute."""
-        self._tell_unknown((*FACTS, *self.attributes))
+        self._tell_unknown((*self.attributes, *FACTS))
         if not self.readings:
             self.faults.append(
                 f"{self._header()}: no column holds readings; name columns by "
@@ -240,7 +243,16 @@ class _Heading:
                 f"{self.omitted[attribute.name]}; delete the column"
             )
             return
-        if unit:
+        if attribute.from_weights and part is None:
+            self.faults.append(
+                f"{self._where(place)}: {attribute.name} is worked out from weights; "
+                "name their columns w [g], before opening, and w2 [g], after closing"
+            )
+            return
+        stated = _stated(attribute, unit)
+        if stated is not None:
+            self.stated.append(stated)
+        elif unit:
             own = attribute.unit if attribute.kind == "measured" else ""
             checked_unit(unit, "g" if part else own)
         typed = name if part else attribute.name
@@ -284,12 +296,32 @@ class _Heading:
     def _tell_unknown(self, known: Sequence[str]) -> None:
         self.faults += [
             f"{self._where(place)}: there is no column {self.table.header[place]!r}; "
-            f"{did_you_mean(self.table.header[place], known)} Rename or delete it"
+            f"{self._hint(self.table.header[place], known)}; rename or delete it"
             for place in self.unknown
         ]
+
+    def _hint(self, heading: str, known: Sequence[str]) -> str:
+        """Return what an unknown column may mean."""
+        for one in (*self.attributes.values(),):
+            for name in filter(None, (one.name, one.short)):
+                if heading.casefold().startswith(f"{name.casefold()} "):
+                    return (
+                        f"if it is {one.name} of one of several samples, give each "
+                        "sample a row, told by a column sample"
+                    )
+        return did_you_mean(heading, known).rstrip("?")
 
     def _header(self) -> str:
         return self.table.row_place(self.table.header_number)
 
     def _where(self, place: int) -> str:
         return self.table.cell_place(self.table.header_number, place)
+
+
+def _stated(attribute: Attribute, words: str) -> str | None:
+    """Return the setting that words behind a heading state, as in `pH (10 %)`."""
+    plain = "".join(words.split()).casefold()
+    for one in attribute.settings.values():
+        if plain and one.value and "".join(one.value.split()).casefold() == plain:
+            return f"{attribute.name}.{one.name}={one.value}"
+    return None

@@ -44,6 +44,8 @@ class TableRules:
     settings: tuple[str, ...] = ()
     #: Facts by column that hold for the whole table where a row states none.
     facts: Mapping[str, str] = field(default_factory=dict)
+    #: Facts that were told beside the table and that it may not state itself.
+    told: Mapping[str, str] = field(default_factory=dict)
 
 
 def table_rows(
@@ -70,7 +72,7 @@ def table_rows(
     RowsError
         If the header, or the form of the days, cannot be understood.
     """
-    layout = layout_of(table, record.protocol.attributes, record.study.omit)
+    layout = layout_of(table, record.protocol.attributes, record.study.omit, rules.told)
     days = _days(table, layout, rules.order)
     if layout.long:
         rows = rows_of(table, layout.long)
@@ -122,6 +124,8 @@ def _checked(
         faults += [f"column reading: {fault}"] if fault else []
     if table.sheet is not None:
         faults += _cell_faults(table, layout, row.line)
+    if rules.told:
+        cells = {**cells, **rules.told}
     if cells is row.cells and not faults:
         return row
     return replace(row, cells=cells, faults=tuple(faults))
@@ -161,7 +165,7 @@ class _Wide:
             for name, place in self.layout.facts.items()
             if (cell := self._cell(row, place))
         }
-        for name, value in self.rules.facts.items():
+        for name, value in (*self.rules.facts.items(), *self.rules.told.items()):
             facts.setdefault(name, value)
         readings = [
             (columns, found)
@@ -317,7 +321,7 @@ class _Wide:
     ) -> Iterable[str]:
         stated = {
             one.partition("=")[0]: one
-            for one in self.rules.settings
+            for one in (*self.rules.settings, *self.layout.stated)
             if one.partition(".")[0] == attribute
         }
         for column in self.layout.settings:

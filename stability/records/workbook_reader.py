@@ -12,8 +12,14 @@ from stability.errors.archives import AnchorFormError
 from stability.errors.files import ReceivedFileError, RowsError
 from stability.model.entry import Head, parse_anchor
 from stability.records.anchors import WORKBOOK_ANCHORS
+from stability.records.headings import titles_above
 from stability.records.received_file import ReceivedTable
-from stability.records.sheet_table import SheetTable, TableRow, letters
+from stability.records.sheet_table import (
+    SheetTable,
+    TableRow,
+    check_header,
+    letters,
+)
 from stability.records.workbook_cells import CellFault, cell_text
 from stability.records.workbook_safety import check_workbook
 
@@ -160,7 +166,8 @@ def _table(sheet: Worksheet, name: str, *, decimal_comma: bool) -> SheetTable:
                 dated.add((number, column))
         if any(texts) or number in faulty:
             rows.append(TableRow(number, tuple(texts)))
-    header = rows[0] if rows else TableRow(1, ())
+    titles = titles_above(one.cells for one in rows)
+    header = rows[titles] if rows else TableRow(1, ())
     width = len(header.cells)
     while width and not header.cells[width - 1]:
         width -= 1
@@ -169,9 +176,10 @@ def _table(sheet: Worksheet, name: str, *, decimal_comma: bool) -> SheetTable:
         sheet.title,
         header.number,
         header.cells[:width],
-        tuple(rows[1:]),
+        tuple(rows[titles + 1 :]),
         frozenset(dated),
         faults,
+        titles,
     )
     _check_table(sheet, table)
     return table
@@ -190,10 +198,12 @@ def _check_extent(sheet: Worksheet, name: str) -> None:
 
 def _check_table(sheet: Worksheet, table: SheetTable) -> None:
     """Refuse what a person would not see, or what is outside the header."""
+    check_header(table)
     faults = [
         f"{table.row_place(one.min_row)}: cells {one.coord} are merged; divide them, "
         "so that each row has its own"
         for one in sheet.merged_cells.ranges
+        if one.max_row >= table.header_number
     ]
     numbers = {table.header_number, *(row.number for row in table.rows)}
     faults += [
@@ -211,17 +221,20 @@ def _check_table(sheet: Worksheet, table: SheetTable) -> None:
         "column without a heading; give it one, or delete it"
         for row in table.rows
         for place in range(len(row.cells))
-        if row.cells[place] and (place >= len(table.header) or not table.header[place])
+        if row.cells[place] and not _headed(table, place)
     ]
     faults += [
         f"{table.cell_place(number, place)}: {fault}"
         for (number, place), fault in table.faults.items()
         if number == table.header_number
-        or place >= len(table.header)
-        or not table.header[place]
+        or (number > table.header_number and not _headed(table, place))
     ]
     if faults:
         raise RowsError(table.file, faults)
+
+
+def _headed(table: SheetTable, place: int) -> bool:
+    return place < len(table.header) and bool(table.header[place])
 
 
 def _hidden_columns(sheet: Worksheet, width: int) -> Iterator[int]:

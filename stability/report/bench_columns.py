@@ -76,7 +76,7 @@ def _columns(task: Task) -> Iterator[SheetColumn]:
         yield SheetColumn(f"{attribute.name}{place}{unit}", width, "", task, shown)
     for told in attribute.told_with_reading:
         heading = f"{attribute.name}.{told}"
-        yield SheetColumn(heading, 11, "", task, "General", setting=told)
+        yield SheetColumn(heading, 17, "", task, "General", setting=told)
     for extra in attribute.extra:
         name = extra.partition(":")[0].strip()
         yield SheetColumn(name, 11, "", task, "General", is_extra=True)

@@ -24,8 +24,8 @@ _NOT_MEASURED: Final = "not-measured"
 #: What a message beside a cell may hold, and its title [characters].
 _MOST_TEXT: Final = 250
 _MOST_TITLE: Final = 30
-#: Column of the sheet Day from which lists of words stand.
-_FIRST_LIST: Final = 5
+#: Column of the sheet Day from which lists of words stand, out of what is printed.
+_FIRST_LIST: Final = 20
 #: As far as a number may go where nothing is said.
 _ANY: Final = Decimal(10) ** 9
 

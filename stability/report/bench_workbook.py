@@ -17,8 +17,16 @@ from typing import Final
 from openpyxl import Workbook
 from openpyxl.cell.cell import Cell, MergedCell
 from openpyxl.packaging.custom import StringProperty
-from openpyxl.styles import Alignment, Font, PatternFill, Protection
+from openpyxl.styles import (
+    Alignment,
+    Border,
+    Font,
+    PatternFill,
+    Protection,
+    Side,
+)
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.page import PageMargins
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -33,17 +41,20 @@ _ASIDE = Font(color="FF595959", italic=True)
 _GREY = PatternFill("solid", start_color="FFD9D9D9")
 _HEAD = PatternFill("solid", start_color="FFEDEDED")
 _OPEN = Protection(locked=False)
+_EDGE = Side(style="thin", color="FF7F7F7F")
+_FRAMED = Border(left=_EDGE, right=_EDGE, top=_EDGE, bottom=_EDGE)
 _WRAPPED = Alignment(wrap_text=True, vertical="top")
 #: A fixed time, so that the same records give the same bytes.
 _ZIP_TIME: Final = (1980, 1, 1, 0, 0, 0)
 _STAMP = re.compile(rb"(<dcterms:(created|modified)[^>]*>)[^<]*(</dcterms:)")
 _HOW: Final = """\
-Fill the white cells, save, then: stability log --from THIS_FILE. Nothing is stored
+Fill the framed cells, save, then: stability log --from THIS_FILE. Nothing is stored
 before; --dry-run shows what would be.
 An empty cell is not recorded. Where something could not be read, write not-measured,
 and the reason into because.
 Numbers are stored as the cell shows them: 5.47, or 5,47 where your program writes so.
-Settings and observers above hold for the whole day; change what was otherwise.
+Settings and observers above hold for the whole day; change what was otherwise. Part
+several observers by a semicolon, in the order of their words: Ana; Ben.
 """.splitlines()
 
 
@@ -91,7 +102,7 @@ def _fill_study(sheet: Worksheet, day: SheetDay, words: Words) -> None:
                 put(cell, _fact(column.fact, day, one))
                 _fact_form(cell, column.fact)
             elif column.due in due:
-                cell.protection = _OPEN
+                cell.protection, cell.border = _OPEN, _FRAMED
                 cell.number_format = column.number_format
             else:
                 put(cell, NOT_DUE)
@@ -99,15 +110,22 @@ def _fill_study(sheet: Worksheet, day: SheetDay, words: Words) -> None:
     add_rules(sheet, day, columns, words)
     sheet.freeze_panes = "C2"
     _protect(sheet)
+    _fit_width(sheet)
+    sheet.print_title_rows = "1:1"
+
+
+def _fit_width(sheet: Worksheet) -> None:
+    """Let a sheet be printed across one page, and down as many as it needs."""
     sheet.page_setup.orientation = "landscape"
+    sheet.page_setup.paperSize = sheet.PAPERSIZE_A4
     sheet.page_setup.fitToHeight = 0
     sheet.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
-    sheet.print_title_rows = "1:1"
+    sheet.page_margins = PageMargins(left=0.4, right=0.4, top=0.4, bottom=0.4)
 
 
 def _fact_form(cell: Cell | MergedCell, fact: str) -> None:
     if fact in {"date", "control", "because", "note"}:
-        cell.protection = _OPEN
+        cell.protection, cell.border = _OPEN, _FRAMED
     if fact == "date":
         cell.number_format = "yyyy-mm-dd"
 
@@ -139,13 +157,16 @@ def _fill_day(sheet: Worksheet, days: Sequence[SheetDay]) -> None:
         put(cell, value)
         cell.number_format = "@"
         if is_open:
-            cell.protection = _OPEN
+            cell.protection, cell.border = _OPEN, _FRAMED
     cautions = dict.fromkeys(caution for one in days for caution in one.cautions)
     told = [*_HOW, *cautions, *_laboratory(days), _ASSESSMENT]
     for number, line in enumerate(told, len(rows) + 2):
         put(sheet.cell(number, 1), line)
     sheet.column_dimensions["A"].width = 34
     sheet.column_dimensions["B"].width = 40
+    # On paper as far as its longest line reaches, without the lists at the right.
+    sheet.print_area = f"A1:H{len(rows) + 1 + len(told)}"
+    _fit_width(sheet)
     _protect(sheet)
 
 

@@ -15,6 +15,8 @@ class FileForms:
 
     #: Study of short codes; None where the file tells it.
     study: str | None = None
+    #: Sample of all its rows; None where the rows tell it.
+    sample: str | None = None
     #: Sheet of a workbook; None for the only one, or all of a workbook of ours.
     sheet: str | None = None
     #: Whether numbers are written with a decimal comma.

@@ -199,7 +199,9 @@ def _parts(
     for one in intake.received.tables:
         code = _study(at, connection, intake, one)
         book = continue_study(connection, code)
-        before = _receipt_of(connection, intake.received, one, book)
+        # A receipt does not hold of which sample a table is; its rows tell.
+        told = intake.how.sample is not None
+        before = None if told else _receipt_of(connection, intake.received, one, book)
         if before is not None:
             parts.append(_Part(one, book, (), before))
             continue
@@ -220,7 +222,10 @@ def _parts(
 def _rows(one: ReceivedTable, book: Continuation, intake: _Intake) -> tuple[Row, ...]:
     from stability.records.table_rows import TableRules, table_rows
 
-    rules = TableRules(intake.how.decimal_comma, intake.order, one.settings, one.facts)
+    told = {"sample": intake.how.sample} if intake.how.sample else {}
+    rules = TableRules(
+        intake.how.decimal_comma, intake.order, one.settings, one.facts, told
+    )
     return table_rows(one.table, book.plan, rules)
 
 
@@ -240,6 +245,8 @@ def _study(
         raise ReceivedFileError(name, reason)
     if one.study is not None:
         return of_study(one.study)(connection)
+    if intake.how.sample is not None:
+        return of_sample(at, intake.how.sample, typed)(connection)
     if typed is not None:
         return of_study(typed)(connection)
     place = place_of(one.table, "sample")
@@ -352,5 +359,22 @@ def _remarks(received: ReceivedFile, parts: Sequence[_Part]) -> Iterator[str]:
                 f"{code}: of these, {len(changed)} were corrected or set aside since "
                 f"({told}); they stay so"
             )
+        yield from _passed_over(part)
         if not part.taken:
             yield f"{code}: no row of {name} holds a reading"
+
+
+def _passed_over(part: _Part) -> Iterator[str]:
+    """Say which rows hold something and no reading; unread ones of ours are usual."""
+    table = part.received.table
+    if table.titles:
+        yield (
+            f"the header is taken to stand in {table.row_place(table.header_number)}; "
+            "what stands above it was passed over"
+        )
+    taken = {one.row.line for one in part.taken}
+    others = [row.number for row in table.rows if row.number not in taken]
+    if others and part.received.study is None:
+        shown = ", ".join(map(table.row_place, others[:5]))
+        more = f" and {len(others) - 5} more" if len(others) > 5 else ""
+        yield f"no reading stands in {shown}{more}: passed over"

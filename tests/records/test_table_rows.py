@@ -342,3 +342,75 @@ def test_bulk_is_named_by_its_batch_alone(tmp_path: Path) -> None:
     text = "batch,condition,date,pH\nA,,2026-03-05,5.5/5.5\n"
 
     assert rows(book, text)[0].cell("sample") == BULK_A
+
+
+def test_a_title_above_and_a_line_below_take_no_part(book: Continuation) -> None:
+    text = (
+        "Heather day cream, batch A,,\n,,,\nsample,date,pH,Remarks\n"
+        f"{ROOM_A},2026-03-26,5.41,\n,,,\nread by Ana,,,\n"
+    )
+    (row,) = rows(book, text)
+
+    assert (row.line, row.cells["reading"]) == (4, "5.41")
+    with pytest.raises(RowsError, match="line 1: 'Cream' is a title, and no header"):
+        read_csv("Cream,,\nJar,Tag,pH\n1,2,3\n".replace("Jar", "Tiegel"), "day.csv")
+
+
+def test_a_heading_may_state_a_setting_for_all_rows(book: Continuation) -> None:
+    (row,) = rows(book, f"sample,date,pH (10%)\n{ROOM_A},2026-03-26,5.41\n")
+    with pytest.raises(RowsError, match="the unit 5 % is not that of the attribute"):
+        rows(book, f"sample,date,pH (5 %)\n{ROOM_A},2026-03-26,5.41\n")
+
+    assert row.cells["settings"] == "pH.dilution=10 %"
+
+
+def test_a_table_of_one_sample_needs_no_column_for_it(book: Continuation) -> None:
+    told = TableRules(told={"sample": ROOM_A})
+    wide_row, long_row = (
+        rows(book, text, told)[0]
+        for text in (
+            "date,pH\n2026-03-26,5.41\n",
+            "attribute,reading,date\npH,5.41,2026-03-26\n",
+        )
+    )
+
+    assert wide_row.cells["sample"] == long_row.cells["sample"] == ROOM_A
+    with pytest.raises(RowsError, match="column sample stands in the file"):
+        rows(book, f"sample,date,pH\n{ROOM_B},2026-03-26,5.41\n", told)
+
+
+@pytest.mark.parametrize(
+    ("text", "told"),
+    [
+        ("date,pH ROOM,pH T40\n2026-03-26,5,5\n", "give each sample a row"),
+        ("sample,date,Weight (g)\nx,2026-03-26,80\n", r"w \[g\], before opening"),
+        ("sample,date,Geruch\nx,2026-03-26,0\n", "known: pH, spread, separation"),
+    ],
+)
+def test_columns_as_some_makers_keep_them_are_refused_with_the_way_out(
+    book: Continuation, text: str, told: str
+) -> None:
+    with pytest.raises(RowsError, match=told):
+        rows(book, text)
+
+
+@pytest.mark.parametrize(
+    ("cell", "told"),
+    [
+        ("8,240", "write it as 8240 or as 8.240, or add --decimal-comma"),
+        ("1,008,240", "write it as 1008240"),
+        ("5,47", "write 5.47"),
+    ],
+)
+def test_a_comma_that_may_part_thousands_is_told_with_both_meanings(
+    book: Continuation, cell: str, told: str
+) -> None:
+    (fault,) = faults(book, f'sample,date,spread\n{ROOM_A},2026-03-26,"{cell}"\n')
+
+    assert told in fault
+
+
+def test_a_year_of_two_digits_asks_for_the_order(book: Continuation) -> None:
+    (fault,) = faults(book, f"sample,date,pH\n{ROOM_A},26.3.26,5.41\n")
+
+    assert "its year has two digits; say the order with --dates" in fault

@@ -129,10 +129,10 @@ def test_words_with_commas_can_be_chosen() -> None:
     sheet = Workbook().create_sheet("Day")
     words = Words(sheet)
 
-    assert words.of(ODOUR.scale) == "'Day'!$E$1:$E$3"
-    assert words.of(ODOUR.scale) == "'Day'!$E$1:$E$3"
-    assert words.of(("yes", "no")) == "'Day'!$F$1:$F$2"
-    assert [sheet.cell(row, 5).value for row in (1, 2, 3)] == list(ODOUR.scale)
+    assert words.of(ODOUR.scale) == "'Day'!$T$1:$T$3"
+    assert words.of(ODOUR.scale) == "'Day'!$T$1:$T$3"
+    assert words.of(("yes", "no")) == "'Day'!$U$1:$U$2"
+    assert [sheet.cell(row, 20).value for row in (1, 2, 3)] == list(ODOUR.scale)
 
 
 def test_the_sheet_says_how_it_is_read_back_and_what_is_dangerous() -> None:

@@ -17,7 +17,7 @@ from stability.errors.studies import StudyNeededError
 from stability.records.attachment import fetch
 from stability.records.database import open_database
 from stability.workflow import bench
-from stability.workflow.file_forms import FileForms
+from stability.workflow.file_forms import FileForms, LoggedFile
 from stability.workflow.occasion import Occasion
 from tests.records.small_study import ROOM_A, ROOM_B, T40_2W
 from tests.records.workbooks import new_sheet, saved
@@ -292,3 +292,38 @@ def test_days_are_read_in_the_order_that_was_told(placed: At, wide: Path) -> Non
 
     assert logged.rows[0].text == f"{ROOM_A}: 4w: pH 5.47 / 5.49"
     assert ROOM_B in logged.rows[4].text
+
+
+def test_sheets_of_one_jar_each_are_taken_in_one_after_the_other(
+    placed: At, tmp_path: Path
+) -> None:
+    file = tmp_path / "jars.xlsx"
+    book, first = new_sheet([])
+    first.title = "RT"
+    for sheet, reading in ((first, "5,50 / 5,52"), (book.create_sheet("40 C"), "5,46")):
+        for row in (
+            ["Heather day cream"], [], ["Datum", "pH (10 %)", "Bemerkung"],
+            ["26.3.26", reading, None], ["gemessen von Ana"],
+        ):  # fmt: skip
+            sheet.append(row)
+        sheet.merge_cells("A1:C1")
+    file.write_bytes(saved(book))
+    at = placed("2026-03-26")
+
+    def taken(sample: str, sheet: str) -> LoggedFile:
+        forms = FileForms(None, sample, sheet, decimal_comma=True, dates="dmy")
+        return bench.log_file(at, file, forms)
+
+    room, hot, again = (
+        taken(ROOM_A, "RT"), taken(T40_2W, "40 C"), taken(T40_2W, "40 C")
+    )  # fmt: skip
+
+    for logged, sample, reading in ((room, ROOM_A, "5.50"), (hot, T40_2W, "5.46")):
+        (one,) = [entry for entry, _ in logged.entries]
+        assert one.content["sample"] == sample
+        assert one.content["readings"][0]["value"] == reading
+        assert one.content["settings"] == {"dilution": "10 %"}
+    header, last = room.remarks
+    assert header.startswith("the header is taken to stand in sheet RT, row 3;")
+    assert last == "no reading stands in sheet RT, row 5: passed over"
+    assert (again.entries, again.known) == ((), 1)
