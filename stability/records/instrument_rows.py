@@ -30,28 +30,24 @@ order of the file, so that digests are the same wherever it is read.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass
-from datetime import datetime
+from functools import partial
 from typing import Final
-from zoneinfo import ZoneInfo
 
-from stability.errors import StabilityError
-from stability.errors.files import RowsError
 from stability.errors.instruments import InstrumentKnownError, UnknownInstrumentError
-from stability.errors.samples import ReadingsError
 from stability.model import content
-from stability.model.content import Content
-from stability.model.entry import Draft, Entry, Head, chain
+from stability.model.entry import Entry
 from stability.model.instrument import SUBJECT, InstrumentRecord, fold_instrument
 from stability.model.instrument_content import CALIBRATED, REGISTERED, RETIRED, RULES
-from stability.model.moment import Moment, utc_text
-from stability.model.nearest import did_you_mean
-from stability.model.plain_text import checked_name
 from stability.records import instrument_changes, instruments
 from stability.records.calibrating import CalibrationWish, calibration
-from stability.records.guards import checked_moment
 from stability.records.instruments import Rules, meant_subjects
 from stability.records.rows import Row
+from stability.records.subject_rows import (
+    Made,
+    SubjectBook,
+    SubjectRowRules,
+    meant_entry,
+)
 
 COLUMNS: Final = (
     "kind", "done", "entered", "person", "instrument", "reading", "settings",
@@ -60,22 +56,8 @@ COLUMNS: Final = (
 _RULES: Final = ("valid_for", "slope", "offset", "reread", "tolerance")
 
 
-@dataclass(frozen=True, slots=True)
-class InstrumentRules:
-    """What holds for all rows of the file."""
-
-    #: The file's name, for messages.
-    file: str
-    #: Who did what a row does not say who did.
-    person: str
-    #: The study's time zone.
-    zone: ZoneInfo
-    #: Nothing may lie later.
-    now: datetime
-
-
 def instrument_entries(
-    rows: Iterable[Row], rules: InstrumentRules
+    rows: Iterable[Row], rules: SubjectRowRules
 ) -> tuple[Entry, ...]:
     """Return the entries of all instruments, in the order of the file.
 
@@ -92,51 +74,16 @@ def instrument_entries(
         With every fault of every row, each with its line.
     """
     book = _Book(rules)
-    faults = []
-    for row in rows:
-        try:
-            book.take(row)
-        except ReadingsError as error:
-            faults += [f"line {row.line}: {one}" for one in error.faults]
-        except StabilityError as error:
-            faults.append(f"line {row.line}: {error}")
-    if faults:
-        raise RowsError(rules.file, faults)
+    book.take_all(rows)
     return tuple(book.entries)
 
 
-class _Book:
+class _Book(SubjectBook[SubjectRowRules]):
     """Instruments in the making, row by row."""
 
-    def __init__(self, rules: InstrumentRules) -> None:
-        self.rules = rules
-        self.entries: list[Entry] = []
-        self.of: dict[str, list[Entry]] = {}
-
-    def take(self, row: Row) -> None:
-        """Add the entry of one row."""
-        kind = row.needed("kind")
-        make = _KINDS.get(kind)
-        if make is None:
-            hint = did_you_mean(kind, _KINDS)
-            raise ReadingsError([f"column kind: there is no kind {kind!r}; {hint}"])
-        done = self.done(row)
-        named = row.needed("instrument")
-        subject, stored, held = make(self, row, named)
-        person = row.maybe("person") or self.rules.person
-        draft = Draft(
-            subject,
-            stored,
-            checked_name(person, "column person"),
-            str(done),
-            utc_text(self.entered(row)),
-            held,
-        )
-        before = self.of.get(subject, [])
-        heads = {one.subject: _head(one) for one in before[-1:]}
-        entry = chain([draft], heads)[0]
-        self.of.setdefault(subject, []).append(entry)
-        self.entries.append(entry)
+    def __init__(self, rules: SubjectRowRules) -> None:
+        kinds = {kind: partial(make, self) for kind, make in _KINDS.items()}
+        super().__init__(rules, "instrument", kinds)
 
     def subject(self, named: str) -> str:
         """Return the instrument of an earlier row that a name means."""
@@ -151,28 +98,8 @@ class _Book:
         """Return an instrument as the rows so far tell it."""
         return fold_instrument(self.of[subject])
 
-    def done(self, row: Row) -> Moment:
-        """Return when what a row tells was done."""
-        return checked_moment(row.needed("done"), self.rules.zone, self.rules.now)
 
-    def entered(self, row: Row) -> datetime:
-        """Return when a row was stored; an empty `entered` means `done`."""
-        typed = row.maybe("entered") or row.needed("done")
-        moment = checked_moment(typed, self.rules.zone, self.rules.now)
-        if moment.time is not None:
-            return moment.time
-        day = moment.day
-        return datetime(day.year, day.month, day.day, 12, tzinfo=self.rules.zone)
-
-
-_Made = tuple[str, str, Content]
-
-
-def _head(entry: Entry) -> Head:
-    return Head(entry.subject, entry.position, entry.digest)
-
-
-def _registered(book: _Book, row: Row, named: str) -> _Made:
+def _registered(book: _Book, row: Row, named: str) -> Made:
     name, _, suffix = named.partition("-")
     subject = instruments.subject_of(name, suffix)
     if subject in book.of:
@@ -184,7 +111,7 @@ def _registered(book: _Book, row: Row, named: str) -> _Made:
     return subject, REGISTERED, held
 
 
-def _calibrated(book: _Book, row: Row, named: str) -> _Made:
+def _calibrated(book: _Book, row: Row, named: str) -> Made:
     told = row.only_settings(("temperature", "slope", "offset", "reread", "result"))
     wish = CalibrationWish(
         buffers=row.several("reading"), because=row.maybe("because"), **told
@@ -192,7 +119,7 @@ def _calibrated(book: _Book, row: Row, named: str) -> _Made:
     return _made(book, row, named, wish)
 
 
-def _checked(book: _Book, row: Row, named: str) -> _Made:
+def _checked(book: _Book, row: Row, named: str) -> Made:
     told = row.only_settings(("result",))
     wish = CalibrationWish(
         standards=row.several("reading"), because=row.maybe("because"), **told
@@ -200,13 +127,13 @@ def _checked(book: _Book, row: Row, named: str) -> _Made:
     return _made(book, row, named, wish)
 
 
-def _made(book: _Book, row: Row, named: str, wish: CalibrationWish) -> _Made:
+def _made(book: _Book, row: Row, named: str, wish: CalibrationWish) -> Made:
     subject = book.subject(named)
     day = book.done(row).day
     return subject, CALIBRATED, calibration(book.record(subject), wish, day).held
 
 
-def _rules(book: _Book, row: Row, named: str) -> _Made:
+def _rules(book: _Book, row: Row, named: str) -> Made:
     subject = book.subject(named)
     told = row.only_settings(("from", *_RULES))
     since = told.pop("from", None)
@@ -218,24 +145,21 @@ def _rules(book: _Book, row: Row, named: str) -> _Made:
     return subject, RULES, held
 
 
-def _retired(book: _Book, row: Row, named: str) -> _Made:
+def _retired(book: _Book, row: Row, named: str) -> Made:
     subject = book.subject(named)
     held = instrument_changes.retirement(book.record(subject), row.maybe("because"))
     return subject, RETIRED, held
 
 
-def _invalidated(book: _Book, row: Row, named: str) -> _Made:
+def _invalidated(book: _Book, row: Row, named: str) -> Made:
     subject = book.subject(named)
-    position = row.refers_to
-    if position is None:
-        raise ReadingsError(["column refers_to: write the number of an entry"])
     held = instrument_changes.invalidation(
-        book.record(subject), position, row.maybe("because")
+        book.record(subject), meant_entry(row), row.maybe("because")
     )
     return subject, content.INVALIDATED, held
 
 
-_KINDS: Final[Mapping[str, Callable[[_Book, Row, str], _Made]]] = {
+_KINDS: Final[Mapping[str, Callable[[_Book, Row, str], Made]]] = {
     "registered": _registered,
     "calibrated": _calibrated,
     "checked": _checked,

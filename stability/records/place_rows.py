@@ -31,27 +31,25 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import Final
-from zoneinfo import ZoneInfo
 
-from stability.errors import StabilityError
-from stability.errors.files import RowsError
 from stability.errors.samples import ReadingsError
 from stability.errors.storage import PlaceKnownError
 from stability.model import content, place_content
-from stability.model.content import Content
-from stability.model.entry import Draft, Entry, Head, chain
+from stability.model.entry import Entry
 from stability.model.logger_form import DeclaredForm, LogSummary, declared_form
-from stability.model.moment import Moment, utc_text
-from stability.model.nearest import did_you_mean
 from stability.model.place import SUBJECT, PlaceRecord, fold_place
-from stability.model.plain_text import checked_name
 from stability.records import places, storing
 from stability.records.attachment import Attachment
-from stability.records.guards import checked_moment
 from stability.records.rows import Row
+from stability.records.subject_rows import (
+    Made,
+    SubjectBook,
+    SubjectRowRules,
+    meant_entry,
+)
 
 COLUMNS: Final = (
     "kind", "done", "entered", "person", "place", "reading", "settings",
@@ -62,17 +60,9 @@ Recognise = Callable[[bytes, str, DeclaredForm, str], LogSummary]
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceRowRules:
+class PlaceRowRules(SubjectRowRules):
     """What holds for all rows of the file."""
 
-    #: The file's name, for messages.
-    file: str
-    #: Who did what a row does not say who did.
-    person: str
-    #: The study's time zone.
-    zone: ZoneInfo
-    #: Nothing may lie later.
-    now: datetime
     #: The folder in which files of loggers lie.
     folder: Path
     #: Reads the file of a logger.
@@ -105,54 +95,17 @@ def place_entries(rows: Iterable[Row], rules: PlaceRowRules) -> HandMadePlaces:
         With every fault of every row, each with its line.
     """
     book = _Book(rules)
-    faults = []
-    for row in rows:
-        try:
-            book.take(row)
-        except ReadingsError as error:
-            faults += [f"line {row.line}: {one}" for one in error.faults]
-        except StabilityError as error:
-            faults.append(f"line {row.line}: {error}")
-    if faults:
-        raise RowsError(rules.file, faults)
+    book.take_all(rows)
     return HandMadePlaces(tuple(book.entries), tuple(book.files))
 
 
-class _Book:
+class _Book(SubjectBook[PlaceRowRules]):
     """Storage places in the making, row by row."""
 
     def __init__(self, rules: PlaceRowRules) -> None:
-        self.rules = rules
-        self.entries: list[Entry] = []
+        kinds = {kind: partial(make, self) for kind, make in _KINDS.items()}
+        super().__init__(rules, "place", kinds)
         self.files: list[Attachment] = []
-        self.of: dict[str, list[Entry]] = {}
-
-    def take(self, row: Row) -> None:
-        """Add the entry of one row."""
-        kind = row.needed("kind")
-        make = _KINDS.get(kind)
-        if make is None:
-            hint = did_you_mean(kind, _KINDS)
-            raise ReadingsError([f"column kind: there is no kind {kind!r}; {hint}"])
-        done = checked_moment(row.needed("done"), self.rules.zone, self.rules.now)
-        subject, stored, held = make(self, row, row.needed("place"))
-        person = row.maybe("person") or self.rules.person
-        draft = Draft(
-            subject,
-            stored,
-            checked_name(person, "column person"),
-            str(done),
-            utc_text(self._entered(row, done)),
-            held,
-        )
-        before = self.of.get(subject, [])
-        heads = {
-            one.subject: Head(one.subject, one.position, one.digest)
-            for one in before[-1:]
-        }
-        entry = chain([draft], heads)[0]
-        self.of.setdefault(subject, []).append(entry)
-        self.entries.append(entry)
 
     def place(self, named: str) -> PlaceRecord:
         """Return the place of an earlier row that a name means."""
@@ -168,21 +121,8 @@ class _Book:
         self.files.append(given)
         return given
 
-    def _entered(self, row: Row, done: Moment) -> datetime:
-        typed = row.maybe("entered")
-        moment = done
-        if typed is not None:
-            moment = checked_moment(typed, self.rules.zone, self.rules.now)
-        if moment.time is not None:
-            return moment.time
-        day = moment.day
-        return datetime(day.year, day.month, day.day, 12, tzinfo=self.rules.zone)
 
-
-_Made = tuple[str, str, Content]
-
-
-def _registered(book: _Book, row: Row, named: str) -> _Made:
+def _registered(book: _Book, row: Row, named: str) -> Made:
     name, _, suffix = named.partition("-")
     subject = places.subject_of(name, suffix)
     if subject in book.of:
@@ -194,7 +134,7 @@ def _registered(book: _Book, row: Row, named: str) -> _Made:
     return subject, place_content.REGISTERED, held
 
 
-def _logged(book: _Book, row: Row, named: str) -> _Made:
+def _logged(book: _Book, row: Row, named: str) -> Made:
     place = book.place(named)
     told = row.only_settings(
         ("time", "clock", "temperature", "humidity", "zone", "dates", "unit", "decimal")
@@ -209,7 +149,7 @@ def _logged(book: _Book, row: Row, named: str) -> _Made:
     return place.subject, place_content.LOGGED, held
 
 
-def _looked(book: _Book, row: Row, named: str) -> _Made:
+def _looked(book: _Book, row: Row, named: str) -> Made:
     place = book.place(named)
     lowest, slash, highest = row.needed("reading").partition("/")
     if not slash:
@@ -219,7 +159,7 @@ def _looked(book: _Book, row: Row, named: str) -> _Made:
     return place.subject, place_content.LOOKED, held
 
 
-def _event(book: _Book, row: Row, named: str) -> _Made:
+def _event(book: _Book, row: Row, named: str) -> Made:
     place = book.place(named)
     told = row.only_settings(("from", "to", "side"))
     times = told.get("from"), told.get("to")
@@ -229,14 +169,14 @@ def _event(book: _Book, row: Row, named: str) -> _Made:
     return place.subject, place_content.EVENT, held
 
 
-def _answered(book: _Book, row: Row, named: str) -> _Made:
+def _answered(book: _Book, row: Row, named: str) -> Made:
     place = book.place(named)
     told = row.only_settings(("from", "to", "study"))
     times = told.get("from"), told.get("to")
     ends = storing.period(place, times, book.rules.now)
     held = storing.answered(
         place,
-        _position(row),
+        meant_entry(row),
         ends,
         outcome=row.needed("reading"),
         because=row.maybe("because"),
@@ -245,20 +185,13 @@ def _answered(book: _Book, row: Row, named: str) -> _Made:
     return place.subject, content.ANSWERED, held
 
 
-def _invalidated(book: _Book, row: Row, named: str) -> _Made:
+def _invalidated(book: _Book, row: Row, named: str) -> Made:
     place = book.place(named)
-    held = storing.invalidation(place, _position(row), row.maybe("because"))
+    held = storing.invalidation(place, meant_entry(row), row.maybe("because"))
     return place.subject, content.INVALIDATED, held
 
 
-def _position(row: Row) -> int:
-    position = row.refers_to
-    if position is None:
-        raise ReadingsError(["column refers_to: write the number of an entry"])
-    return position
-
-
-_KINDS: Final[Mapping[str, Callable[[_Book, Row, str], _Made]]] = {
+_KINDS: Final[Mapping[str, Callable[[_Book, Row, str], Made]]] = {
     "registered": _registered,
     "logged": _logged,
     "looked": _looked,

@@ -43,11 +43,12 @@ from stability.records.attachment import Attachment, cited
 from stability.records.event_rows import RowRules, add_rows
 from stability.records.instrument_names import InstrumentNames
 from stability.records.instrument_rows import COLUMNS as INSTRUMENT_COLUMNS
-from stability.records.instrument_rows import InstrumentRules, instrument_entries
+from stability.records.instrument_rows import instrument_entries
 from stability.records.instruments import kinds_in
 from stability.records.opening import NewStudy, new_study, opening_draft, read_text
 from stability.records.rows import read_rows
 from stability.records.store import continue_entries, record_of
+from stability.records.subject_rows import SubjectRowRules
 
 EVENTS: Final = "events.csv"
 INSTRUMENTS: Final = "instruments.csv"
@@ -229,7 +230,7 @@ def _instruments(
     path = folder / INSTRUMENTS
     if not path.is_file():
         return ()
-    rules = InstrumentRules(f"{folder.name}/{INSTRUMENTS}", person, zone, now)
+    rules = SubjectRowRules(f"{folder.name}/{INSTRUMENTS}", person, zone, now)
     rows = read_rows(read_text(path), INSTRUMENTS, INSTRUMENT_COLUMNS)
     return instrument_entries(rows, rules)
 

@@ -10,11 +10,11 @@ from stability.errors.files import RowsError
 from stability.model.instrument import fold_instrument
 from stability.records.instrument_rows import (
     COLUMNS,
-    InstrumentRules,
     instrument_entries,
 )
 from stability.records.rows import read_rows
 from stability.records.study_folder import instruments_of_folder, read_hand_made
+from stability.records.subject_rows import SubjectRowRules
 from tests.records.metered_study import METERED
 from tests.records.small_study import BULK_A, NOW, ROOM_A, ZONE, write_files
 
@@ -28,7 +28,7 @@ calibrated,2026-03-09,2026-03-10,,PH1,,slope=88; offset=-12,,old electrode
 calibrated,2026-03-09,,,ph1-9xr2,,slope=9.86,,
 invalidated,2026-03-09,,,PH1,,,4,98.6 mistyped
 """
-RULES = InstrumentRules("folder/instruments.csv", "Ana Reyes", ZONE, NOW)
+RULES = SubjectRowRules("folder/instruments.csv", "Ana Reyes", ZONE, NOW)
 
 
 def folder(tmp_path: Path, rows: str = ROWS) -> Path:
