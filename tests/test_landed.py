@@ -13,6 +13,7 @@ import shutil
 import sqlite3
 from collections.abc import Mapping, Sequence
 from contextlib import closing
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -141,12 +142,13 @@ def test_what_is_exported_today_is_the_same_record(
     records.export(at, code, tmp_path / "archive")
 
     then = landed / code
-    kept = [
-        one.relative_to(then)
+    names = ["journal.jsonl", "study.toml", "protocol.toml"]
+    names += [
+        str(one.relative_to(then))
         for folder in ("attachments", "photographs")
         for one in sorted((then / folder).glob("*"))
     ]
-    for name in ("journal.jsonl", "study.toml", "protocol.toml", *kept):
+    for name in names:
         now = (tmp_path / "archive" / name).read_bytes()
         assert now == (then / name).read_bytes()
 
@@ -194,3 +196,24 @@ def test_it_is_gone_on_with(at: Occasion, landed: Path, tmp_path: Path) -> None:
     copy = backups.backup(at, str(tmp_path / "copy.db"))
     assert copy.entries == len(before) + 2
     assert copy.flaws == ()
+
+
+def kept(path: str | Path) -> list[tuple[object, ...]]:
+    """Return every attachment as stored, read without our code."""
+    with closing(sqlite3.connect(path)) as connection:
+        return connection.execute("SELECT * FROM attachment ORDER BY 1").fetchall()
+
+
+def test_it_goes_to_a_server_and_back_with_every_line_digest_and_seal(
+    at: Occasion, server_address: str, tmp_path: Path
+) -> None:
+    backups.backup(at, server_address)
+    on_server = replace(at, records=server_address)
+    back = backups.backup(on_server, str(tmp_path / "back.db"))
+
+    assert back.flaws == ()
+    assert stored(tmp_path / "back.db") == stored(at.records)
+    assert kept(tmp_path / "back.db") == kept(at.records)
+    home = replace(at, records=str(tmp_path / "back.db"))
+    assert records.verify(home, against=[at.records], rebuild=True).holds
+    assert records.verify(on_server, against=[at.records], rebuild=True).holds

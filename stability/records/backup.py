@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from sqlalchemy import Connection, Table, insert, select
+from sqlalchemy import Connection, Table, insert, inspect, select
 from sqlalchemy.exc import IntegrityError
 
 from stability.errors import StabilityError
@@ -31,7 +31,14 @@ from stability.records import attachment as attachments
 from stability.records import journal
 from stability.records.database import Database, open_database, parse_address
 from stability.records.database_fault import is_full
-from stability.records.tables import DERIVED, attachment, entry, missing_guards
+from stability.records.renewal import renew
+from stability.records.tables import (
+    DERIVED,
+    are_current,
+    attachment,
+    entry,
+    missing_guards,
+)
 
 #: Rows held in memory at once while a table is copied; an attachment may be large.
 _AT_ONCE: Final = 1000
@@ -134,10 +141,23 @@ def move(source: Database, target: Database) -> None:
         if journal.workspace_head(writer) or attachments.kept_files(writer):
             raise NotEmptyError(str(target.address))
         try:
-            for table in (entry, attachment, *DERIVED):
+            for table in (entry, attachment):
                 _copy_rows(reader, writer, table)
         except IntegrityError as error:
             raise BrokenRecordError(str(source.address)) from error
+        _derive(reader, writer)
+
+
+def _derive(reader: Connection, writer: Connection) -> None:
+    """Fill the derived tables of a copy: as they were, or anew from an old workspace.
+
+    An earlier version worked out other rows, and had other tables.
+    """
+    if are_current(reader, frozenset(inspect(reader).get_table_names())):
+        for table in DERIVED:
+            _copy_rows(reader, writer, table)
+    else:
+        renew(writer)
 
 
 def _copy_pages(database: Database, made: Path) -> bool:

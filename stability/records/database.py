@@ -334,5 +334,9 @@ def _faults(database: Database) -> Iterator[None]:
         url = database.address.url
         secret = None if url is None or url.password is None else str(url.password)
         raise fault_of(
-            error.orig or error, shown, database.timeout_s, secret
+            error.orig or error,
+            shown,
+            database.timeout_s,
+            secret,
+            unsent=error.statement is None,
         ) from error

@@ -25,7 +25,12 @@ _STATE_READ_ONLY: Final = ("42501", "25006")
 
 
 def fault_of(
-    error: BaseException, shown: str, timeout_s: float, secret: str | None = None
+    error: BaseException,
+    shown: str,
+    timeout_s: float,
+    secret: str | None = None,
+    *,
+    unsent: bool = False,
 ) -> BaseException:
     """Return what to raise for an error of the driver.
 
@@ -39,6 +44,9 @@ def fault_of(
         How long was waited. [s]
     secret
         Password of the address, which is taken out of what the server says.
+    unsent
+        Whether no statement was sent yet: the address itself may hold what no server
+        takes.
 
     Returns
     -------
@@ -49,7 +57,7 @@ def fault_of(
     name = getattr(error, "sqlite_errorname", None)
     if name is not None:
         return _sqlite_fault(name, error, shown, timeout_s)
-    return _server_fault(error, shown, timeout_s, secret)
+    return _server_fault(error, shown, timeout_s, secret, unsent=unsent)
 
 
 def is_full(error: OSError) -> bool:
@@ -77,7 +85,12 @@ def _sqlite_fault(
 
 
 def _server_fault(
-    error: BaseException, shown: str, timeout_s: float, secret: str | None
+    error: BaseException,
+    shown: str,
+    timeout_s: float,
+    secret: str | None,
+    *,
+    unsent: bool,
 ) -> BaseException:
     state = getattr(error, "sqlstate", None)
     if state in _STATE_BUSY:
@@ -87,7 +100,8 @@ def _server_fault(
     if state in _STATE_READ_ONLY:
         return ReadOnlyDatabaseError(shown)
     connecting = state is None or state[:2] in {"08", "28", "3D", "53", "57"}
-    if connecting and type(error).__name__ == "OperationalError":
+    misread = unsent and state is None and type(error).__name__ == "ProgrammingError"
+    if misread or (connecting and type(error).__name__ == "OperationalError"):
         said = " ".join(str(error).split())
         return ServerError(shown, said.replace(secret, "***") if secret else said)
     return error

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import errno
 import os
+import shutil
+import sqlite3
 import stat
 import threading
 from collections.abc import Callable
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -19,10 +22,11 @@ from stability.errors.archives import (
 )
 from stability.errors.database import FullDiskError
 from stability.model.entry import Draft
-from stability.records import attachment, backup, journal
+from stability.records import attachment, backup, derived, journal
 from stability.records.anchors import anchors_in
 from stability.records.backup import back_up, move
 from stability.records.database import Database, open_database
+from stability.records.store import every_record
 from stability.records.tables import handover, missing_guards
 from stability.records.verify import verify
 
@@ -193,3 +197,24 @@ def test_records_are_not_moved_among_others(
         move(used, other)
     with other.reading() as connection:
         assert verify(connection).entries == 1
+
+
+def test_a_workspace_of_an_earlier_version_moves_and_is_worked_out_anew(
+    tmp_path: Path,
+) -> None:
+    landed = Path(__file__).parent / "landed" / "2026-11-26" / "stability.db"
+    shutil.copy(landed, tmp_path / "old.db")
+    with closing(sqlite3.connect(tmp_path / "old.db")) as connection:
+        connection.execute("DROP TABLE handover")
+        connection.commit()
+    old = open_database(tmp_path / "old.db")
+    moved = open_database(tmp_path / "new.db", create=True)
+
+    move(old, moved)
+
+    with old.reading() as ours, moved.reading() as theirs:
+        assert list(journal.all_entries(ours)) == list(journal.all_entries(theirs))
+        assert verify(theirs).holds
+        records = list(every_record(theirs))
+        assert derived.differences(theirs, records) == ()
+        assert len(records) == 2
