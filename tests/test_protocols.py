@@ -55,6 +55,11 @@ MEANINGLESS = {
     },
     "gel": {"emulsion_type", "graininess", "foam"},
 }  # fmt: skip
+#: Words in a product type of which all contain water, or in a protocol for any product.
+WATERY = (
+    "emulsion", "gel", "serum", "lotion", "cleanser", "shampoo", "toner", "exfoliant",
+    "product in its final pack",
+)  # fmt: skip
 #: Product types that frost does not part: no freeze-thaw (common practice).
 NOT_FROZEN = {"anhydrous balm", "loose powder", "solid bar"}
 
@@ -110,6 +115,23 @@ def test_every_attribute_has_method_limit_reason_and_source(name: str) -> None:
     # The kind is written, not left to the default.
     written = len(re.findall(r"^reason_kind = ", text, re.MULTILINE))
     assert written == len(one.conditions) + len(list(limits(one)))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_product_with_water_is_told_to_need_a_preservation_test(name: str) -> None:
+    """A pass for separation and pH says nothing of microbes (common practice)."""
+    one = protocol(name)
+    poured = [kind for kind in one.suits if not kind.endswith("bar")]
+    wet = [kind for kind in poured if any(word in kind for word in WATERY)]
+    told = [each for each in one.cautions if "preservation efficacy test" in each]
+
+    assert not wet or told
+
+
+def test_kinds_with_water_are_those_that_protocols_name() -> None:
+    suits = {kind for name in NAMES for kind in protocol(name).suits}
+
+    assert all(any(word in kind for kind in suits) for word in WATERY)
 
 
 @pytest.mark.parametrize("name", NAMES)

@@ -36,6 +36,9 @@ from stability.planning.prices import is_frozen
 from stability.planning.sharing import further_batch, share
 from stability.planning.ways_out import usable_share_words, ways_out
 
+#: From here on a condition is hot, down from here cold (common practice) [°C].
+HOT, COLD = 40, 8
+
 
 def plan_study(
     study: Study,
@@ -135,6 +138,23 @@ def _cautions(
             "glass that is frozen bursts when it is full: leave a third empty, stand "
             "it in a tray, wear gloves at the thaw"
         )
+    yield from _oven_words(study, protocol)
+
+
+def _oven_words(study: Study, protocol: Protocol) -> Iterator[str]:
+    """Yield what to know of heat and cold before packs are filled for them."""
+    kept = [
+        one.temperature
+        for one in standing(study, protocol)
+        if one.temperature is not None
+    ]
+    if any(degrees >= HOT for degrees in kept):
+        yield (
+            "closed packs in heat can leak or burst: stand them in a tray; alcohol or "
+            "volatile silicones never go into an unvented oven"
+        )
+    if any(degrees >= HOT or degrees <= COLD for degrees in kept):
+        yield "no kitchen oven, and no refrigerator that holds food"
 
 
 def _aged_for_laboratory(study: Study, protocol: Protocol) -> Iterator[str]:

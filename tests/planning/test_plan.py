@@ -213,6 +213,20 @@ def test_what_a_laboratory_reads_on_aged_product_asks_for_a_closed_container() -
     assert "aged product" not in "\n".join(plan_study(without, asked).cautions)
 
 
+def test_what_heat_does_to_closed_packs_is_told_before_they_are_filled() -> None:
+    study = face_cream_study()
+    mild = dict.fromkeys(("T40", "T45"), "no oven")
+    cool = replace(study, omit={**study.omit, **mild})
+    room = replace(cool, omit={**cool.omit, "COLD": "none", "FT": "no freezer"})
+
+    assert "leak or burst" in cautions(study)
+    assert "never go into an unvented oven" in cautions(study)
+    assert "no kitchen oven" in cautions(study)
+    assert "leak or burst" not in cautions(cool)
+    assert "no refrigerator that holds food" in cautions(cool)
+    assert "refrigerator" not in cautions(room)
+
+
 def test_a_period_after_opening_leads_to_the_protocol_for_it() -> None:
     study = face_cream_study()
     rows = tuple(row for row in study.samples if row.use != "in use")
