@@ -11,10 +11,14 @@ class CertificateLacksError(StabilityError):
     """A certificate does not say of what it is, or from where."""
 
     def __init__(self, what: str, lacking: Sequence[str]) -> None:
+        one = len(lacking) == 1
+        them, all_of_them = (
+            ("it", "it besides") if one else ("them", "them all at once")
+        )
         super().__init__(
-            f"The {what} certificate lacks {', '.join(lacking)}; without them a result "
-            "belongs to no product. Nothing was stored. Read them from the paper and "
-            "give them all at once."
+            f"The {what} certificate lacks {', '.join(lacking)}; without {them} a "
+            f"result belongs to no product. Nothing was stored. Read {them} from the "
+            f"paper and give {all_of_them}."
         )
 
 

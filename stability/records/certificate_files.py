@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import logging
 from pathlib import Path
 from typing import Final
 
@@ -63,6 +64,10 @@ def _pdf_fault(content: bytes) -> str:
     from pypdf import PdfReader  # noqa: PLC0415
     from pypdf.errors import PyPdfError  # noqa: PLC0415
 
+    log = logging.getLogger("pypdf")
+    level = log.level
+    # One message tells what is wrong; what the library says besides is no help.
+    log.setLevel(logging.CRITICAL)
     try:
         reader = PdfReader(io.BytesIO(content))
         if reader.is_encrypted and not reader.decrypt(""):
@@ -70,4 +75,6 @@ def _pdf_fault(content: bytes) -> str:
         pages = len(reader.pages)
     except (PyPdfError, ValueError, KeyError, TypeError, NotImplementedError) as error:
         return f"it cannot be opened as a PDF ({one_line(str(error))})"
+    finally:
+        log.setLevel(level)
     return "" if pages else "it has no page"

@@ -49,13 +49,15 @@ def test_a_file_is_taken_as_it_is_by_what_it_holds(
     ],
 )
 def test_what_nobody_can_open_is_refused(
-    tmp_path: Path, content: bytes, says: str
+    tmp_path: Path, content: bytes, says: str, caplog: pytest.LogCaptureFixture
 ) -> None:
     file = tmp_path / "file"
     file.write_bytes(content)
 
     with pytest.raises(CertificateFileError, match=says):
         read_certificate_file(file)
+    # One clear message: a library says nothing besides.
+    assert caplog.records == []
 
 
 def test_a_pdf_behind_a_password_is_refused(tmp_path: Path) -> None:
