@@ -21,7 +21,11 @@ from stability.evaluation.judging import judge_all
 from stability.evaluation.phrases import named_check
 from stability.evaluation.readings import JudgedObservation
 from stability.model.follow_up import Answer
+from stability.model.observation import Retirement
 from stability.model.study_record import StudyRecord
+
+# So many letters of a reason are those of what is observed: separated, separation [-].
+_STEM = 5
 
 
 def asked_by(record: StudyRecord, as_of: date) -> tuple[FollowUp, ...]:
@@ -79,7 +83,7 @@ def follow_ups_of(
         position = failure.left.position
         alone = _of_failure(failure, tuple(answers.get(position, ())))
         left = failure.left
-        seen = _same_matter(judged, left.sample, left.done.day, found.keys() & outside)
+        seen = _same_matter(judged, left, found.keys() & outside)
         if seen is None:
             found[position] = alone
         else:
@@ -87,50 +91,48 @@ def follow_ups_of(
     return tuple(found[position] for position in sorted(found))
 
 
-def told_by(record: StudyRecord, sample: str, day: date) -> FollowUp | None:
+def told_by(record: StudyRecord, leaving: Retirement) -> FollowUp | None:
     """Return the follow-up to which the leaving of a failed sample will belong.
 
     Parameters
     ----------
     record
         The study before the sample leaves.
-    sample
-        Its code.
-    day
-        On which it leaves.
+    leaving
+        As it will be stored.
 
     Returns
     -------
     FollowUp or None
         None where the leaving asks a follow-up of its own.
     """
-    index = index_of(record, day)
+    index = index_of(record, leaving.done.day)
     judged = judge_all(index, exposures_of(index))
     asked = {one.position: one for one in follow_ups_of(index, judged, ())}
     outside = {one.position for one in judged if one.is_outside}
-    seen = _same_matter(judged, sample, day, asked.keys() & outside)
+    seen = _same_matter(judged, leaving, asked.keys() & outside)
     return None if seen is None else asked[seen]
 
 
 def _same_matter(
-    judged: Iterable[JudgedObservation],
-    sample: str,
-    day: date,
-    asking: AbstractSet[int],
+    judged: Iterable[JudgedObservation], left: Retirement, asking: AbstractSet[int]
 ) -> int | None:
-    """Return the last score or statement outside of a sample and day; None for none.
+    """Return the score or statement outside that tells why a sample left; or None.
 
-    A number outside may have another cause than the failure of the container.
+    It is of the same sample and day: one named like the reason, such as separation of
+    a jar that left as separated, else the first. A number outside may have another
+    cause than the failure of the container.
     """
+    stem = left.reason[:_STEM]
     found = [
-        one.position
+        (not one.attribute.casefold().startswith(stem), one.position)
         for one in judged
         if one.position in asking
-        and one.sample.code == sample
+        and one.sample.code == left.sample
         and one.word is not None
-        and one.observation.done.day == day
+        and one.observation.done.day == left.done.day
     ]
-    return max(found, default=None)
+    return min(found)[1] if found else None
 
 
 def _together(seen: FollowUp, left: FollowUp) -> FollowUp:

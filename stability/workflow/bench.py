@@ -8,12 +8,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stability.errors.reports import ReportExistsError
+from stability.errors.samples import NothingToPlaceError
 from stability.errors.studies import StudyNeededError
 from stability.model import content
 from stability.model.observation import RETIRED_AS_FAILED
 from stability.workflow.entry_words import day_words, entry_words, placing_words
 from stability.workflow.file_intake import foresee_file, log_file
-from stability.workflow.follow_ups import look_lines
+from stability.workflow.follow_ups import leaving_lines
 from stability.workflow.occasion import Occasion, person_of
 from stability.workflow.readings import correct, invalidate, log, note
 from stability.workflow.writing import Act, of_sample, of_study, write
@@ -213,6 +214,8 @@ def place(
                 remarks = unread if code == codes[-1] else ()
                 yield Act(content.PLACED, held, when, text, remarks)
 
+    if not samples and to is None:
+        raise NothingToPlaceError(study)
     if not samples and study is None:
         raise StudyNeededError(to or "place")
     of = of_sample(at, samples[0], study, done) if samples else of_study(study or "")
@@ -244,8 +247,7 @@ def retire(
         held = checked.retire(book.plan, found, reason, because, when)
         text = f"{echo(book.plan, found.code)}: {held['reason']}"
         failed = held["reason"] in RETIRED_AS_FAILED
-        reference = f"{book.plan.study.code}/{book.head.position + 1}"
-        remarks = look_lines([reference]) if failed else ()
+        remarks = leaving_lines(book, held, when) if failed else ()
         yield Act(content.RETIRED, held, when, text, remarks)
 
     return write(at, of_sample(at, sample, study, done), acts)

@@ -139,14 +139,19 @@ def look_lines(references: Sequence[str]) -> tuple[str, ...]:
     return told, command
 
 
-def leaving_lines(book: Continuation, sample: str, when: Moment) -> tuple[str, ...]:
+def leaving_lines(
+    book: Continuation, held: content.Content, when: Moment
+) -> tuple[str, ...]:
     """Return what to do about a sample that leaves as failed, before it is stored."""
     from stability.evaluation.follow_ups import told_by
+    from stability.model.observation import Retirement
 
     code = book.plan.study.code
-    seen = told_by(book.record, sample, when.day)
+    position = book.head.position + 1
+    left = held["sample"], held["reason"], held["because"]
+    seen = told_by(book.record, Retirement(position, *left, when, person=""))
     if seen is None:
-        return look_lines([f"{code}/{book.head.position + 1}"])
+        return look_lines([f"{code}/{position}"])
     told = (
         f"belongs to the follow-up of {code}/{seen.position}, {seen.state}: one answer "
         f"holds for both, and stability follow-up --list {code} tells of both"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from fractions import Fraction
 
@@ -10,6 +11,8 @@ import pytest
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.follow_up_findings import FollowUp
 from stability.evaluation.follow_ups import asked_by, told_by
+from stability.model.moment import Moment
+from stability.model.observation import Retirement
 from tests.evaluation.builders import (
     PLACED,
     ROOM_CHECKS,
@@ -341,13 +344,35 @@ def test_another_day_another_jar_or_a_number_is_a_matter_of_its_own() -> None:
 def test_what_will_belong_together_is_known_before_the_jar_leaves() -> None:
     made = bench()
     low = made.read(HOT, "pH", "4w", "4.90", "4.91", done=DAYS["4w"])
-    day = date.fromisoformat(DAYS["4w"])
-    assert told_by(made.record(), HOT, day) is None
+    record = made.record
+
+    def told(code: str, day: str = DAYS["4w"]) -> FollowUp | None:
+        when = Moment(date.fromisoformat(day))
+        return told_by(record(), Retirement(9, code, "gassing", "domed", when, "Mara"))
+
+    assert told(HOT) is None
 
     seen = made.read(HOT, "odour", "4w", "Ana:changed", "Ben:changed", done=DAYS["4w"])
 
-    found = told_by(made.record(), HOT, day)
+    found = told(HOT)
     assert found is not None
     assert found.position == seen > low
-    assert told_by(made.record(), JAR, day) is None
-    assert told_by(made.record(), HOT, date(2025, 2, 8)) is None
+    assert told(JAR) is None
+    assert told(HOT, "2025-02-08") is None
+
+
+def test_of_several_the_one_named_like_the_reason_holds_both() -> None:
+    made = bench()
+    rules = made.protocol
+    layers = replace(rules.attributes["odour"], name="separation", observers=1)
+    made.protocol = replace(rules, attributes={**rules.attributes, layers.name: layers})
+    first = made.read(HOT, "odour", "4w", "Ana:changed", done=DAYS["4w"])
+    named = made.read(HOT, "separation", "4w", "changed", done=DAYS["4w"])
+    left = made.retire(HOT, "separated", done=DAYS["4w"])
+
+    found = made.evaluate("2025-02-08").follow_ups
+    assert [one.positions for one in found] == [(first,), (named, left)]
+
+    made.drafts[-1].content["reason"] = "gassing"  # type: ignore[index]  # as another
+    found = made.evaluate("2025-02-08").follow_ups
+    assert [one.positions for one in found] == [(first, left), (named,)]

@@ -178,3 +178,20 @@ def test_what_lies_inside_or_is_nothing_is_not_followed_up(
         answer(outside("2026-03-21"), reference)
 
     assert studies.history(outside("2026-03-21"), "HDC") == before
+
+
+def test_a_jar_seen_swollen_and_taken_out_is_told_as_one_matter(at: At) -> None:
+    bench.log(at("2026-03-05"), BULK_A, ["pH=5.50/5.52"])
+    bench.place(at("2026-03-06"), [T40_2W])
+    (seen,) = bench.log(at("2026-03-20"), T40_2W, ["swollen=yes"])
+
+    (left,) = bench.retire(at("2026-03-20"), T40_2W, "gassing", because="lid domed")
+
+    (remark,) = left.remarks
+    assert remark == (
+        f"belongs to the follow-up of {seen.reference}, open: one answer holds for "
+        "both, and stability follow-up --list HDC tells of both"
+    )
+    answer(at("2026-03-21"), left.reference)
+    (one,) = follow_ups.follow_ups(at("2026-03-21"), "HDC")
+    assert (one.state, len(one.positions)) == ("answered", 2)
