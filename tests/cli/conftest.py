@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -196,3 +198,25 @@ def logged(tmp_path: Path, command: Command, read_twice: Path) -> Workspace:
     """Return the same with samples placed, read at T0 and at 2w in the warm."""
     shutil.copytree(read_twice, tmp_path, dirs_exist_ok=True)
     return Workspace(tmp_path, command, _codes(tmp_path))
+
+
+def check_explained(command: Any, called: str) -> None:
+    """Hold a command's help: a line, a paragraph, and an example that it can run.
+
+    Parameters
+    ----------
+    command
+        As Typer made it.
+    called
+        How it is called, without the program's name.
+    """
+    summary, paragraph, *_, heading, example = command.help.strip().split("\n\n")
+    known = {option for one in command.params for option in one.opts}
+
+    assert summary.endswith(".")
+    assert len(summary) <= 80
+    assert "\n" not in summary
+    assert len(paragraph) > 40
+    assert heading.strip() == "Example:"
+    assert example.strip().startswith(f"stability {called}")
+    assert set(re.findall(r" (--[a-z-]+)", example)) <= known

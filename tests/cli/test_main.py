@@ -17,6 +17,7 @@ from stability.cli import main
 from stability.cli.app import COMMANDS as MODULES
 from stability.cli.app import GROUPS, Outcome, app, load_commands
 from stability.errors.studies import StudyNeededError
+from tests.cli.conftest import check_explained
 
 ROOT = Path(__file__).parents[2]
 load_commands(())
@@ -148,22 +149,7 @@ def test_help_lists_every_command_under_its_group(
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_command_is_explained_by_a_line_a_paragraph_and_an_example(name: str) -> None:
-    summary, paragraph, *_, heading, example = COMMANDS[name].help.strip().split("\n\n")
-
-    assert summary.endswith(".")
-    assert len(summary) <= 80
-    assert "\n" not in summary
-    assert len(paragraph) > 40
-    assert heading.strip() == "Example:"
-    assert example.strip().startswith(f"stability {name}")
-
-
-@pytest.mark.parametrize("name", COMMANDS)
-def test_the_example_of_a_command_names_options_that_it_has(name: str) -> None:
-    example = COMMANDS[name].help.strip().split("\n\n")[-1]
-    known = {option for one in COMMANDS[name].params for option in one.opts}
-
-    assert set(re.findall(r" (--[a-z-]+)", example)) <= known
+    check_explained(COMMANDS[name], name)
 
 
 @pytest.mark.parametrize("name", LISTINGS)

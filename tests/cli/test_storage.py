@@ -11,7 +11,7 @@ import pytest
 from typer.main import get_command
 
 from stability.cli.storage import group
-from tests.cli.conftest import Command
+from tests.cli.conftest import Command, check_explained
 from tests.workflow.test_storage import logger
 
 COMMANDS: dict[str, Any] = dict(get_command(group).commands)  # type: ignore[attr-defined]
@@ -23,15 +23,7 @@ OVEN = (
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_command_is_explained_by_a_line_a_paragraph_and_an_example(name: str) -> None:
-    summary, paragraph, *_, heading, example = COMMANDS[name].help.strip().split("\n\n")
-    known = {option for one in COMMANDS[name].params for option in one.opts}
-
-    assert summary.endswith(".")
-    assert len(summary) <= 80
-    assert len(paragraph) > 40
-    assert heading.strip() == "Example:"
-    assert example.strip().startswith(f"stability storage {name}")
-    assert set(re.findall(r" (--[a-z-]+)", example)) <= known
+    check_explained(COMMANDS[name], f"storage {name}")
 
 
 @pytest.mark.parametrize(

@@ -1,4 +1,4 @@
-"""A workspace for each test, and entries to put into it."""
+"""A workspace for each test, entries to put into it, and the small study opened."""
 
 from __future__ import annotations
 
@@ -9,10 +9,14 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from sqlalchemy import Connection, create_engine
 
 from stability.model.entry import Draft
 from stability.records import journal
+from stability.records.continuation import Continuation
 from stability.records.database import Database, open_database
+from stability.records.tables import DERIVED, metadata
+from tests.records.small_study import opened_book
 
 Raw = Callable[..., list[tuple[object, ...]]]
 
@@ -89,3 +93,19 @@ def either(
         return open_database(address, create=True, timeout_s=5)
     shutil.copy(empty_workspace, path)
     return open_database(path, timeout_s=5)
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Continuation:
+    """Return a study just opened."""
+    return opened_book(tmp_path)
+
+
+@pytest.fixture
+def connection() -> Iterator[Connection]:
+    """Return a connection to empty derived tables."""
+    engine = create_engine("sqlite://")
+    with engine.begin() as made:
+        metadata.create_all(made, tables=DERIVED)
+        yield made
+    engine.dispose()

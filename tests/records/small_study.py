@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+from stability.model import content
 from stability.model.entry import Entry, chain
 from stability.model.moment import Moment, moment_at
 from stability.records.continuation import Continuation
@@ -176,3 +177,9 @@ def add(book: Continuation, kind: str, held: dict[str, object], done: str) -> in
     when = Moment(date.fromisoformat(done))
     entry = book.add(kind, held, person="Ana Reyes", done=when, entered=NOW)
     return entry.position
+
+
+def place(book: Continuation, code: str, day: str, **more: object) -> None:
+    """Place a sample in its own condition."""
+    held = content.placed(code, book.plan.samples[code].condition, "in")
+    add(book, content.PLACED, {**held, **more}, day)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import pytest
 
 from stability.errors.samples import (
@@ -30,14 +28,7 @@ from tests.records.small_study import (
     TWIN_A,
     ZONE,
     add,
-    opened_book,
 )
-
-
-@pytest.fixture
-def book(tmp_path: Path) -> Continuation:
-    """Return a study just opened."""
-    return opened_book(tmp_path)
 
 
 def on(day: str) -> Moment:

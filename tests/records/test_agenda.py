@@ -2,44 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Connection, create_engine
+from sqlalchemy import Connection
 
 from stability.model import content
 from stability.model.follow_up import FIRST_CHECKS, OUTSIDE_QUESTION
 from stability.model.observation import Reading
 from stability.records import agenda, derived
 from stability.records.continuation import Continuation
-from stability.records.tables import DERIVED, metadata
 from stability.records.tables import awaited as awaited_table
 from tests.records.certified_study import certified_book
-from tests.records.small_study import FT_A, ROOM_A, T40_2W, add, opened_book
-
-
-@pytest.fixture
-def connection() -> Iterator[Connection]:
-    """Return a connection to empty derived tables."""
-    engine = create_engine("sqlite://")
-    with engine.begin() as made:
-        metadata.create_all(made, tables=DERIVED)
-        yield made
-    engine.dispose()
-
-
-@pytest.fixture
-def book(tmp_path: Path) -> Continuation:
-    """Return a study just opened."""
-    return opened_book(tmp_path)
-
-
-def place(book: Continuation, code: str, day: str, **more: object) -> None:
-    """Place a sample in its own condition."""
-    held = content.placed(code, book.plan.samples[code].condition, "in")
-    add(book, content.PLACED, {**held, **more}, day)
+from tests.records.small_study import FT_A, ROOM_A, T40_2W, add, place
 
 
 def groups(
@@ -201,7 +177,7 @@ def test_certificates_come_and_are_then_awaited(
         return [
             state
             for kind, state, text in awaited(connection, day, ahead)
-            if (kind, text) == ("certificate", "certificate of count at 3M")
+            if (kind, text) == ("certificate", "certificates of acid and count at 3M")
         ]
 
     assert of_3m("2026-05-20", "2026-05-27") == []

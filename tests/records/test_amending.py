@@ -13,14 +13,9 @@ from stability.model import content
 from stability.model.content import Content
 from stability.records.amending import amend
 from stability.records.continuation import Continuation
-from tests.records.small_study import PROTOCOL, STUDY, add, opened_book
+from tests.records.small_study import PROTOCOL, STUDY, add
 
 WHY = "the assessor asks for it"
-
-
-@pytest.fixture
-def book(tmp_path: Path) -> Continuation:
-    return opened_book(tmp_path)
 
 
 def amended(

@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
-from pathlib import Path
 
-import pytest
-from sqlalchemy import Connection, create_engine, select
+from sqlalchemy import Connection, select
 
 from stability.model import content
 from stability.model.observation import Reading
 from stability.records import agenda, derived
 from stability.records.continuation import Continuation
-from stability.records.tables import DERIVED, metadata
+from stability.records.tables import DERIVED
 from tests.records.small_study import (
     BULK_A,
     FT_A,
@@ -23,24 +21,8 @@ from tests.records.small_study import (
     T40_4W,
     TWIN_A,
     add,
-    opened_book,
+    place,
 )
-
-
-@pytest.fixture
-def connection() -> Iterator[Connection]:
-    """Return a connection to empty derived tables."""
-    engine = create_engine("sqlite://")
-    with engine.begin() as made:
-        metadata.create_all(made, tables=DERIVED)
-        yield made
-    engine.dispose()
-
-
-@pytest.fixture
-def book(tmp_path: Path) -> Continuation:
-    """Return a study just opened."""
-    return opened_book(tmp_path)
 
 
 def contents(connection: Connection) -> dict[str, list[tuple[object, ...]]]:
@@ -49,12 +31,6 @@ def contents(connection: Connection) -> dict[str, list[tuple[object, ...]]]:
         table.name: sorted(map(tuple, connection.execute(select(table))), key=str)
         for table in DERIVED
     }
-
-
-def place(book: Continuation, code: str, day: str, **more: object) -> None:
-    """Place a sample in its own condition."""
-    held = content.placed(code, book.plan.samples[code].condition, "in")
-    add(book, content.PLACED, {**held, **more}, day)
 
 
 def live_through(book: Continuation) -> Iterator[None]:

@@ -29,12 +29,6 @@ from tests.records.small_study import (
 )
 
 
-@pytest.fixture
-def book(tmp_path: Path) -> Continuation:
-    """Return a study just opened."""
-    return opened_book(tmp_path)
-
-
 def row(**cells: str) -> str:
     """Return one row of the file."""
     return ",".join(f'"{cells.get(name, "")}"' for name in COLUMNS)

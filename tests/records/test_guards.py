@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
-from pathlib import Path
 
 import pytest
 
@@ -18,13 +17,7 @@ from stability.model import content
 from stability.model.moment import parse_moment
 from stability.records import guards
 from stability.records.continuation import Continuation
-from tests.records.small_study import NOW, ROOM_A, ZONE, add, opened_book
-
-
-@pytest.fixture
-def book(tmp_path: Path) -> Continuation:
-    """Return a study just opened."""
-    return opened_book(tmp_path)
+from tests.records.small_study import NOW, ROOM_A, ZONE, add
 
 
 def test_nothing_typed_means_now_in_the_zone_of_the_study() -> None:
