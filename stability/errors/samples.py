@@ -45,6 +45,18 @@ class ReasonNeededError(StabilityError):
         super().__init__(f"{what} needs a reason: add {option}.")
 
 
+class NothingToPlaceError(StabilityError):
+    """A placing that names neither samples nor a condition."""
+
+    def __init__(self, study: str | None) -> None:
+        code = study or "CODE"
+        super().__init__(
+            "Nothing was placed, because neither a sample nor a condition is named. "
+            f"'stability place --study {code} --to CONDITION' places all that wait for "
+            "it; or type the codes of the samples."
+        )
+
+
 class PlacingError(StabilityError):
     """A placing that does not fit where the sample is."""
 

@@ -70,8 +70,9 @@ class StudyNeededError(StabilityError):
 
     def __init__(self, typed: str) -> None:
         super().__init__(
-            f"{typed} does not tell its study. Type the whole code, such as HDC-014-W, "
-            "or name the study with --study."
+            f"{typed} does not tell its study. Type the code as it stands on the "
+            "label, last character included, such as HDC-014-W, or name the study with "
+            "--study."
         )
 
 

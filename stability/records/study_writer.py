@@ -6,7 +6,7 @@ import json
 import os
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from pathlib import Path
 
@@ -41,6 +41,7 @@ def study_text(study: Study, protocol: str, remarks: Iterable[str] = ()) -> str:
         rows_text(study.samples),
         "",
         *_omit(study.omit),
+        *_place_on(study),
     ]
     return "\n".join(parts).rstrip() + "\n"
 
@@ -83,7 +84,8 @@ def write_study(file: Path, text: str, *, overwrite: bool) -> None:
 
 def _head(study: Study, protocol: str) -> Iterator[str]:
     yield f"format = {FORMAT}"
-    yield f"{_pair('product', study.product)}      # as sold"
+    yield '# code = "HDC"      # begins every sample code; usually allotted'
+    yield f"{_pair('product', study.product)}      # its name as sold"
     yield f"{_pair('version', study.version)}      # version of the formula"
     yield _pair("protocol", protocol)
     yield '# time_zone = "Europe/Dublin"      # usually that of the machine'
@@ -126,6 +128,8 @@ def _batches(batches: Iterable[Batch]) -> Iterator[str]:
         yield f"{_pair('made', batch.made)}      # mend it if the day moves"
         if batch.grams is not None:
             yield _pair("grams", batch.grams)
+        yield f"# filled = {batch.made}      # durability counts from it"
+        yield "# pH_at_make = 5.50      # of the water phase if the product has none"
         yield ""
 
 
@@ -155,6 +159,17 @@ def _omit(omit: Mapping[str, str]) -> Iterator[str]:
         yield "[omit]"
     for name, reason in omit.items():
         yield f"{_key(name)} = {_quoted(reason)}"
+
+
+def _place_on(study: Study) -> Iterator[str]:
+    """Yield how a planned day of placing is stated, as a comment."""
+    condition = next((row.condition for row in study.samples if row.condition), None)
+    if condition is not None and study.batches:
+        day = max(one.made for one in study.batches.values()) + timedelta(days=4)
+        yield ""
+        yield "# Planned days of placing, for all batches; the real ones replace them."
+        yield "# [place_on]"
+        yield f"# {_key(condition)} = {day}"
 
 
 def _comment(sentences: Iterable[str]) -> Iterator[str]:

@@ -51,7 +51,9 @@ def remarks_on_version(connection: Connection, study: Study) -> tuple[str, ...]:
         else:
             remarks.append(
                 f"study {other.code} is of the same version; whether the formula is "
-                "the same cannot be told, because not both files state it"
+                "the same cannot be told, because not both files state it; if it was "
+                f"started twice by mistake: stability stop {other.code} --because "
+                "'started twice'"
             )
     if study.follows is not None and study.follows not in known:
         remarks.append(f"study {study.follows}, which this one follows, is not here")

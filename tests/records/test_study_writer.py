@@ -126,3 +126,24 @@ def test_a_folder_that_is_not_there_is_told_and_nothing_is_left(tmp_path: Path) 
     with pytest.raises(StudyFileTakenError):
         write_study(tmp_path, "text", overwrite=True)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_what_stands_in_comments_is_accepted_once_the_sign_is_taken_away() -> None:
+    text = study_text(planned(), "face-cream")
+    lines = [
+        line.removeprefix("# ")
+        if line.startswith("# ")
+        and "tare_g" not in line
+        and ("=" in line or "[" in line)
+        else line
+        for line in text.splitlines()
+        if not line.startswith("# One row")
+    ]
+
+    study = read_study("\n".join(lines), "s.toml", face_cream())
+
+    assert study.code == "HDC"
+    assert study.batches["A"].filled == study.batches["A"].made
+    assert study.batches["A"].pH_at_make == Decimal("5.50")
+    assert study.place_on["ROOM"] > study.batches["A"].made
+    assert study.request.markets == ("EU",)

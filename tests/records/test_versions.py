@@ -57,7 +57,9 @@ def test_the_same_formula_may_be_studied_twice(tmp_path: Path) -> None:
 def test_a_formula_that_is_not_stated_cannot_be_told_apart(tmp_path: Path) -> None:
     started(tmp_path, "HDC", formula=(95, 5))
 
-    assert "cannot be told" in started(tmp_path, "HDD")[0]
+    (told,) = started(tmp_path, "HDD")
+    assert "cannot be told" in told
+    assert told.endswith("stability stop HDC --because 'started twice'")
 
 
 def test_a_new_version_that_follows_is_welcome(tmp_path: Path) -> None:

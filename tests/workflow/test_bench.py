@@ -12,7 +12,7 @@ import pytest
 from stability.errors import StabilityError
 from stability.errors.database import MissingDatabaseError
 from stability.errors.files import FaultyFileError
-from stability.errors.samples import PlacingError
+from stability.errors.samples import NothingToPlaceError, PlacingError
 from stability.errors.studies import (
     StudyExistsError,
     StudyNeededError,
@@ -249,3 +249,11 @@ def test_a_taken_over_study_says_that_readings_came_before(
     assert not bench.start(nowhere, file).is_taken_over
     other = replace(nowhere, records=str(tmp_path / "other.db"))
     assert bench.start(other, file, taken_over="notebook").is_taken_over
+
+
+@pytest.mark.parametrize("study", ["HDC", None])
+def test_a_placing_that_names_nothing_is_no_silent_success(
+    at: At, study: str | None
+) -> None:
+    with pytest.raises(NothingToPlaceError, match="--to CONDITION"):
+        bench.place(at("2026-03-05"), [], study=study)
