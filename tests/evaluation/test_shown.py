@@ -123,8 +123,25 @@ def test_an_early_check_counts_where_it_does_not_carry_the_request() -> None:
     made = bench("A", months=9)
     read(made, ["4w", "3M", "6M", "9M"])
     made.read("HDC-A", "pH", "12M", "5.4", "5.4", done="2026-01-02")
+    evaluation = made.evaluate("2026-02-01")
 
-    assert made.evaluate("2026-02-01").months_shown == 12
+    assert evaluation.months_shown == 12
+    # The nine months asked for were over, so that it carries the request too.
+    assert shown(evaluation).months_for_request == 12
+
+
+def test_what_is_read_at_few_checks_and_failed_reaches_no_further() -> None:
+    rare = replace(protocol().attributes["pH"], when=("T0", "3M", "12M"))
+    odour = replace(protocol().attributes["odour"], observers=1)
+    made = bench("A", using=protocol(attributes={"pH": rare, "odour": odour}))
+    values = {"3M": "5.4", "12M": "4.8"}
+    for check, done in ON_TIME.items():
+        made.read("HDC-A", "odour", check, "as control", done=done)
+        if check in values:
+            made.read("HDC-A", "pH", check, values[check], done=done)
+
+    assert made.evaluate("2025-11-01").months_shown == 9
+    assert made.evaluate("2026-02-01").months_shown == 3
 
 
 def test_a_check_read_outside_its_window_is_not_counted() -> None:

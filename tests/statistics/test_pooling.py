@@ -101,6 +101,16 @@ def test_steady_batches_at_different_levels_keep_their_starts() -> None:
     assert [line.intercept for _, line in pooling.lines] == pytest.approx([5.50, 5.51])
 
 
+def test_the_coarser_resolution_holds_for_the_pooled_scatter() -> None:
+    fine = fit_drift(AGES, [5.50] * 6, resolution=0.01)
+    coarse = fit_drift(AGES, [5.50] * 6, resolution=0.1)
+    assert isinstance(fine, Drift)
+    assert isinstance(coarse, Drift)
+
+    for drifts in ({"A": fine, "B": coarse}, {"A": coarse, "B": fine}):
+        assert [line.s_used for _, line in pool(drifts).lines] == [0.05, 0.05]
+
+
 @given(st.permutations(["B0", "B1", "B2"]))
 def test_the_order_of_batches_does_not_matter(order: list[str]) -> None:
     drifts = drifts_of((5.5, -0.02, 1), (5.52, -0.021, 2), (5.6, -0.019, 3))
