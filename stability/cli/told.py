@@ -12,6 +12,7 @@ from stability.workflow.marks import (
     judged_now,
     marks,
     out_of_trend_remarks,
+    unweighed_lines,
 )
 from stability.workflow.occasion import Occasion
 from stability.workflow.written import Written
@@ -40,4 +41,5 @@ def _tell_study(at: Occasion, written: Sequence[Written]) -> None:
 def _remarks(now: Callable[[], JudgedNow | None]) -> Iterator[str]:
     """Yield what to do first, before the libraries load that know trends."""
     yield from open_lines(now())
+    yield from unweighed_lines(now())
     yield from out_of_trend_remarks(now())

@@ -37,8 +37,11 @@ class AnswersStoppedError(StabilityError):
     """An answer that comes from a file or program was not taken."""
 
     def __init__(self, line: int, typed: str, reason: str) -> None:
+        whole = reason.rstrip()
+        if not whole.endswith((".", "!", "?")):
+            whole += "."  # several faults at once end without
         super().__init__(
-            f"Line {line} of the answers, {typed!r}, was not taken: {reason} What was "
+            f"Line {line} of the answers, {typed!r}, was not taken: {whole} What was "
             "told as stored before it is stored; nothing after it was read. Mend the "
             "line and give the answers from there on, beginning with the sample code."
         )

@@ -19,7 +19,7 @@ from stability.evaluation.fates import exposures_of, fates_of
 from stability.evaluation.follow_ups import follow_ups_of
 from stability.evaluation.index import Index, index_of
 from stability.evaluation.judging import judge_all
-from stability.evaluation.phrases import named_check
+from stability.evaluation.phrases import listed, named_check
 from stability.evaluation.readings import JudgedObservation
 from stability.model.observation import RETIRED_AS_FAILED
 from stability.model.study_record import StudyRecord
@@ -73,7 +73,8 @@ def awaiting(record: StudyRecord) -> tuple[Awaiting, ...]:
 
 def _last_day(record: StudyRecord) -> date:
     """Return the last day of which an entry tells, so that all of them count."""
-    days = [one.done.day for one in (*record.observations, *record.retirements)]
+    days = [one.done.day for one in record.observations]
+    days += [one.done.day for one in record.retirements]
     return max(days, default=record.opening.done.day)
 
 
@@ -102,16 +103,21 @@ def _follow_ups(
 
 
 def _certificates(found: Certificates) -> Iterator[Awaiting]:
+    """Yield what is missing at each check: a laboratory often sends all together."""
+    missing: dict[tuple[date, str], list[str]] = {}
     for one in found.asked:
         if not one.positions and one.reached_on is not None:
-            yield Awaiting(
-                kind="certificate",
-                since=one.reached_on,
-                condition="",
-                sample="",
-                position=0,
-                text=f"certificate of {one.attribute} at {named_check(one.check)}",
-            )
+            missing.setdefault((one.reached_on, one.check), []).append(one.attribute)
+    for (day, check), names in missing.items():
+        what = "certificate" if len(names) == 1 else "certificates"
+        yield Awaiting(
+            kind="certificate",
+            since=day,
+            condition="",
+            sample="",
+            position=0,
+            text=f"{what} of {listed(names)} at {named_check(check)}",
+        )
 
 
 def _results(record: StudyRecord, found: Certificates) -> Iterator[Awaiting]:

@@ -111,7 +111,8 @@ def _loss_life(
     if any(one.state == "undecided" for one in series):
         return NoFit(
             "interval-missing",
-            "A weight after closing is missing: the rate of loss cannot be told.",
+            "A weight after closing is missing: the rate of loss cannot be told. Weigh "
+            "a container that is opened again after each sampling, too (w2).",
         )
     ages, losses = _rates(series)
     return weight_loss_life(

@@ -11,12 +11,24 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from fractions import Fraction
+from typing import Final
 
 from stability.evaluation.phrases import listed
 from stability.model.judgement import mean_reading
 from stability.model.moment import Moment
 from stability.model.observation import Observation
 from stability.model.study import Pack
+
+#: Weighing that is missing -> what cannot be told without it, and how to avoid it.
+_MISSING: Final[Mapping[str, str]] = {
+    "after closing": (
+        "so that what was taken out cannot be told from what was lost; weigh it again "
+        "after sampling (w2)"
+    ),
+    "before opening": (
+        "so that what was lost until then cannot be told; weigh it before opening (w)"
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +171,8 @@ def _loss(
         nothing = "a weight is written with < or >"
         return Loss(None, at_least=False, detail=nothing, net=net)
     detail = "; ".join(
-        f"weight {what} at {listed(names)} is missing" for what, names in gaps.items()
+        f"weight {what} at {listed(names)} is missing, {_MISSING[what]}"
+        for what, names in gaps.items()
     )
     return Loss(100 * total / net, at_least=bool(gaps), detail=detail, net=net)
 

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Final, Literal, TypeVar
 
-from stability.model.age import T0
+from stability.model.age import T0, check_order
 from stability.model.attribute import Attribute
 from stability.model.observation import Observation
 from stability.model.schedule import Due, checks_of, expected
@@ -98,6 +98,23 @@ def tasks_of(
         if (name, part) not in observed
     ]
     return tuple(sorted(tasks, key=lambda one: STAGES.index(one.stage)))
+
+
+def weighed_later(record: StudyRecord, sample: Sample, check: str) -> set[str]:
+    """Return what a later check of a container works out from its weights.
+
+    Opened before, also where nothing of it was to be read, it has to be weighed again
+    after sampling. Nothing for a container that is opened once.
+    """
+    if sample.use == "fresh per check":
+        return set()
+    return {
+        name
+        for later in checks_of(record.study, record.protocol, sample)
+        if check_order(later) > check_order(check)
+        for name, part in expected(record.study, record.protocol, sample, later)
+        if part == "before"
+    }
 
 
 def for_laboratory(

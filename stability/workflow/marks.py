@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stability.model.estimate import OutOfTrend
+from stability.model.handling import weighed_later
 from stability.workflow.around import surroundings_of
 from stability.workflow.occasion import Occasion
 from stability.workflow.written import Written
@@ -166,6 +167,48 @@ def out_of_trend_remarks(now: JudgedNow | None) -> tuple[str, ...]:
         if count > 1
     ]
     return (*told, *several, LOOK_FIRST)
+
+
+def unweighed_lines(now: JudgedNow | None) -> tuple[str, ...]:
+    """Return a line for each container just opened that was not weighed again.
+
+    What was taken out is then not known, and no later weighing brings it back.
+
+    Parameters
+    ----------
+    now
+        What was just stored, judged.
+    """
+    if now is None:
+        return ()
+    record = now.index.record
+    opened = dict.fromkeys(
+        (one.sample.code, one.check)
+        for one in now.judged
+        if one.position in now.stored
+        and one.observation.stands
+        and one.observation.part != "after"
+    )
+    return tuple(
+        f"{code} {check}: not weighed after sampling. Weigh it again before it goes "
+        f"back (stability log {code} w2=…), or its loss cannot be told at the next "
+        "check."
+        for code, check in opened
+        if check is not None and _is_unweighed(record, code, check)
+    )
+
+
+def _is_unweighed(record: StudyRecord, code: str, check: str) -> bool:
+    """Say whether a container was opened at a check and was not weighed again."""
+    seen = [
+        one
+        for one in record.observations
+        if (one.sample, one.check) == (code, check) and one.stands
+    ]
+    if record.retirement_of(code) is not None or all(one.part for one in seen):
+        return False
+    again = {one.attribute for one in seen if one.part == "after"}
+    return not weighed_later(record, record.samples[code], check) <= again
 
 
 def _tested(history: History) -> OutOfTrend | None:

@@ -159,7 +159,8 @@ def test_the_first_line_of_a_pipe_that_is_not_taken_ends_it(
 
     assert ran.code == 2
     wording = str(AnswersStoppedError(3, "odd", "odour 'odd' is not one of"))
-    assert f"stability: {wording.partition(' What was told')[0]}" in ran.err
+    assert f"stability: {wording.partition('. What was told')[0]}" in ran.err
+    assert ". What was told as stored before it is stored;" in ran.err
     assert len(positions(logged.folder)) == before + 1
     assert logged.run("verify").code == 0
 
@@ -200,3 +201,10 @@ def test_code_of_another_study_gives_one_message(logged: Workspace) -> None:
         "! HDC-014-W is a sample of study HDC, and this is study TRK: put it aside and "
         "read it with 'stability enter HDC'."
     )
+
+
+@pytest.mark.parametrize("reason", ["two faults:\n  one\n  two", "one fault."])
+def test_what_was_not_taken_ends_with_one_full_stop(reason: str) -> None:
+    told = str(AnswersStoppedError(3, "odd", reason))
+
+    assert f"{reason.rstrip('.')}. What was told as stored" in told

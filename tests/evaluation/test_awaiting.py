@@ -79,6 +79,18 @@ def test_certificates_wait_from_the_day_of_their_check_until_received() -> None:
     assert [day for _, day, _ in told(bench)] == ["2025-07-10"]  # a mismatch
 
 
+def test_certificates_of_one_check_are_awaited_together() -> None:
+    bench = asking(lived())
+    count = replace(CHALLENGE, name="organisms", when=("T0",))
+    held = {**bench.protocol.attributes, count.name: count}
+    bench.protocol = replace(bench.protocol, attributes=held)
+
+    assert [text for *_, text in told(bench)] == [
+        "certificates of challenge and organisms at T0",
+        "certificate of challenge at 6M",
+    ]
+
+
 def test_a_stopped_study_awaits_no_certificate_and_keeps_its_follow_ups() -> None:
     bench = asking(lived(readings={("pH", "ROOM", "3M"): "4.90"}))
     bench.retire(JAR, "sent out", done="2026-01-11")

@@ -87,7 +87,10 @@ def test_an_interval_without_its_closing_weight_is_left_out_and_undecided() -> N
 
     assert seen.value == Fraction(1, 5)
     assert seen.mark == "undecided"
-    assert seen.detail == "weight after closing at 2w is missing"
+    assert seen.detail == (
+        "weight after closing at 2w is missing, so that what was taken out cannot be "
+        "told from what was lost; weigh it again after sampling (w2)"
+    )
 
 
 # Product taken out is no loss, and loss between two looks is: where the weight that
@@ -108,7 +111,10 @@ def test_an_interval_without_its_opening_weight_is_left_out_and_undecided(
 
     assert seen.value == Fraction(3, 10)
     assert seen.mark == "undecided"
-    assert seen.detail == "weight before opening at 2w is missing"
+    assert seen.detail == (
+        "weight before opening at 2w is missing, so that what was lost until then "
+        "cannot be told; weigh it before opening (w)"
+    )
 
 
 def test_what_was_taken_out_of_a_jar_that_nobody_weighed_counts_as_lost() -> None:

@@ -13,7 +13,7 @@ from stability.statistics import out_of_trend as statistics
 from stability.workflow import bench
 from stability.workflow import marks as telling
 from stability.workflow.occasion import Occasion
-from tests.records.small_study import BULK_A, ROOM_A
+from tests.records.small_study import BULK_A, ROOM_A, T40_2W
 
 At = Callable[[str], Occasion]
 
@@ -127,3 +127,55 @@ def test_a_reading_is_told_with_its_value_and_mark(at: At) -> None:
         "mean 5.51, limit 5.0 to 5.9: inside",
         "limit 80 to 120 % of initial: inside",
     ]
+
+
+def unweighed(at: Occasion, sample: str, *readings: str) -> tuple[str, ...]:
+    """Log readings; return what is remarked of weights that are missing."""
+    written = bench.log(at, sample, readings, accept_far=True)
+    return telling.unweighed_lines(telling.judged_now(at, written))
+
+
+def test_a_jar_opened_and_not_weighed_again_is_told_at_once(at: At) -> None:
+    bench.log(at("2026-03-05"), BULK_A, ["pH=5.50/5.50"])
+    bench.place(at("2026-03-06"), [ROOM_A])
+
+    (told,) = unweighed(at("2026-03-20"), ROOM_A, "w=82.10", "pH=5.47/5.47")
+
+    assert told == (
+        f"{ROOM_A} 2w: not weighed after sampling. Weigh it again before it goes back "
+        f"(stability log {ROOM_A} w2=…), or its loss cannot be told at the next check."
+    )
+    assert unweighed(at("2026-03-20"), ROOM_A, "w2=80.00") == ()
+    assert unweighed(at("2026-03-20"), ROOM_A, "sep=none") == ()
+
+
+def test_a_jar_opened_at_t0_beside_the_bulk_is_told_too(at: At) -> None:
+    bench.log(at("2026-03-05"), BULK_A, ["pH=5.50/5.50"])
+
+    (told,) = unweighed(at("2026-03-05"), ROOM_A, "w=82.10", "pH=5.50/5.50")
+
+    assert told.startswith(f"{ROOM_A} T0: not weighed after sampling.")
+
+
+def test_a_jar_only_weighed_weighed_again_or_read_for_the_last_time_needs_nothing(
+    at: At,
+) -> None:
+    bench.log(at("2026-03-05"), BULK_A, ["pH=5.50/5.50"])
+    bench.place(at("2026-03-06"), [ROOM_A, T40_2W])
+
+    assert unweighed(at("2026-03-05"), BULK_A, "spread=60") == ()
+    assert unweighed(at("2026-03-20"), ROOM_A, "w=82.10") == ()  # still closed
+    assert unweighed(at("2026-03-20"), T40_2W, "w=82.1", "pH=5.4/5.4") == ()  # once
+    assert unweighed(at("2026-04-03"), ROOM_A, "w=82", "pH=5.4/5.4", "w2=80") == ()
+    assert unweighed(at("2026-06-06"), ROOM_A, "w=79.9", "pH=5.4/5.4") == ()  # last
+
+
+def test_a_jar_that_left_cannot_be_weighed_again(at: At) -> None:
+    bench.log(at("2026-03-05"), BULK_A, ["pH=5.50/5.50"])
+    bench.place(at("2026-03-06"), [ROOM_A])
+    written = bench.log(at("2026-03-20"), ROOM_A, ["pH=5.47/5.47"])
+    bench.retire(at("2026-03-20"), ROOM_A, "broken", because="fell")
+
+    now = telling.judged_now(at("2026-03-20"), written)
+
+    assert telling.unweighed_lines(now) == ()
