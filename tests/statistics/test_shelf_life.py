@@ -81,6 +81,16 @@ def test_moving_against_the_declared_direction_blocks_extrapolation() -> None:
     assert life.blocked == ("A",)
 
 
+def test_what_only_seems_to_move_against_its_direction_blocks_nothing() -> None:
+    # A slope a third of its standard error above 0 is no movement.
+    drift = fit_drift(AGES, [5.50, 5.53, 5.47, 5.52, 5.49, 5.53, 5.50])
+    assert isinstance(drift, Drift)
+    life = life_of({"A": drift}, LOWER, direction="decreasing")
+
+    assert 0 < drift.slope < drift.slope_error
+    assert "against-direction" not in codes(life)
+
+
 def test_that_nothing_is_pooled_for_want_of_a_line_is_said() -> None:
     drifts = {"A": batch(-0.02, 1), "B": batch(-0.02, 2)}
     short: dict[str, Drift | NoFit] = dict(drifts)
