@@ -7,7 +7,10 @@ its own. Every function here builds the content of one kind; `fold` reads them b
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any, Final
+
+from stability.model.canonical import Written, written
 
 if TYPE_CHECKING:
     from stability.model.certificate import CertificateFile, ResultRow
@@ -81,12 +84,7 @@ def observed(
         "check": check,
         "part": part,
         "readings": [
-            {
-                "value": one.value,
-                "qualifier": one.qualifier,
-                "observer": one.observer,
-            }
-            for one in readings
+            _reading(one.value, one.qualifier, one.observer) for one in readings
         ],
         "unit": unit,
         "settings": dict(settings or {}),
@@ -98,6 +96,23 @@ def observed(
         "repeats": repeats,
         "because": because,
     }
+
+
+def written_readings(readings: Sequence[Reading]) -> Written:
+    """Build what an observation holds as its readings, with its text."""
+    told = [
+        _written_reading(one.value, one.qualifier, one.observer) for one in readings
+    ]
+    return [held for held, _ in told], f"[{','.join([text for _, text in told])}]"
+
+
+@lru_cache(maxsize=4096)  # the numbers and words of a file come again and again
+def _written_reading(value: str, qualifier: str, observer: str | None) -> Written:
+    return written(_reading(value, qualifier, observer))
+
+
+def _reading(value: str, qualifier: str, observer: str | None) -> Content:
+    return {"value": value, "qualifier": qualifier, "observer": observer}
 
 
 def corrected(refers_to: int, observation: Content, because: str) -> Content:

@@ -10,13 +10,14 @@ from __future__ import annotations
 import hashlib
 import json
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final, NoReturn
 
 from stability.errors.archives import AnchorFormError, LineFormError
-from stability.model.plain_text import refused_character
+from stability.model.canonical import check_plain, encoded, holds_refused
+from stability.model.quick import quick
 
 #: Keys of a line, in their order.
 LINE_KEYS: Final = (
@@ -31,6 +32,7 @@ _HEAD = re.compile(r"(\w[\w:-]*)/([1-9][0-9]{0,17}):([0-9a-f]{16,64})")
 _WORKSPACE_HEAD = re.compile(r"([1-9][0-9]{0,17}):([0-9a-f]{16,64})")
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Draft:
     """What is to become an entry."""
@@ -49,6 +51,7 @@ class Draft:
     content: Mapping[str, Any]
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Entry:
     """One entry of the journal."""
@@ -77,6 +80,7 @@ class Entry:
     seal: str | None
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Head:
     """The last entry of a subject: the anchor that outputs print."""
@@ -165,23 +169,9 @@ def canonical_line(draft: Draft, position: int) -> str:
     Raises
     ------
     ValueError
-        If a field has not its form, or the content holds what is no plain JSON. What
-        people type is checked where it comes in.
+        As `following` does.
     """
-    fault = _draft_fault(draft)
-    if fault is not None:
-        raise ValueError(fault)
-    _check_plain(draft.content)
-    # The keys of a line stand in their order; those inside the content are sorted.
-    line = (
-        f'{{"content":{_ENCODER.encode(draft.content)},"done":{_text(draft.done)},'
-        f'"entered":{_text(draft.entered)},"kind":{_text(draft.kind)},'
-        f'"person":{_text(draft.person)},"position":{position},'
-        f'"subject":{_text(draft.subject)}}}'
-    )
-    if _holds_refused(line):
-        raise ValueError(f"an entry holds a refused character: {line!r}")
-    return line
+    return linked(draft, Head(draft.subject, position - 1, "")).line
 
 
 def chain(
@@ -212,12 +202,52 @@ def chain(
 
 
 def linked(draft: Draft, before: Head) -> Entry:
-    """Return a draft as the entry that follows another; `canonical_line` may raise."""
-    position = before.position + 1
-    line = canonical_line(draft, position)
+    """Return a draft as the entry that follows another, as `following` does."""
+    return following(
+        before, draft.kind, draft.content,
+        person=draft.person, done=draft.done, entered=draft.entered,
+    )  # fmt: skip
+
+
+def following(
+    before: Head | Entry,
+    kind: str,
+    content: Mapping[str, Any],
+    *,
+    person: str,
+    done: str,
+    entered: str,
+    written: str | None = None,
+) -> Entry:
+    """Return the entry that follows another of its subject.
+
+    Parameters
+    ----------
+    before
+        The entry before it, or a head at position 0.
+    kind, content, person, done, entered
+        As in a draft.
+    written
+        The content as a template wrote it; None where it is still to be written.
+
+    Raises
+    ------
+    ValueError
+        If a field has not its form, or the content holds what is no plain JSON. What
+        people type is checked where it comes in.
+    """
+    subject, position = before.subject, before.position + 1
+    # The keys of a line stand in their order; those inside the content are sorted.
+    follows, ends = _frame(subject, kind, person, done, entered)
+    if written is None:
+        check_plain(content)
+        written = encoded(content)
+    line = f'{{"content":{written}{follows}{position}{ends}'
+    if holds_refused(line):
+        raise ValueError(f"an entry holds a refused character: {line!r}")
     return Entry(
-        None, draft.subject, position, draft.kind, draft.person, draft.done,
-        draft.entered, draft.content, line, link(before.digest, line), None,
+        None, subject, position, kind, person, done, entered, content, line,
+        link(before.digest, line), None,
     )  # fmt: skip
 
 
@@ -256,10 +286,10 @@ def decode_line(line: str, digest: str) -> Entry:
         character, or is not written in the canonical form.
     """
     entry = entry_from_line(line, digest)
-    if _ENCODER.encode(_loads(line, _DECODER)) != line:
+    if encoded(_loads(line, _DECODER)) != line:
         _loads(line, _STRICT_DECODER)
         raise LineFormError("it is not written in the canonical form")
-    if _holds_refused(line):
+    if holds_refused(line):
         raise LineFormError("it holds a character that is never kept")
     return entry
 
@@ -309,13 +339,6 @@ def _unique_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return fields
 
 
-_ENCODER = json.JSONEncoder(
-    ensure_ascii=False, allow_nan=False, sort_keys=True, separators=(",", ":")
-)
-#: Types that JSON gives back as they were.
-_PLAIN: Final = frozenset({str, int, bool, type(None)})
-#: One text as the encoder above writes it.
-_text = lru_cache(maxsize=256)(_ENCODER.encode)
 _DECODER = json.JSONDecoder(parse_float=_refuse_number, parse_constant=_refuse_number)
 _STRICT_DECODER = json.JSONDecoder(
     object_pairs_hook=_unique_keys,
@@ -324,53 +347,21 @@ _STRICT_DECODER = json.JSONDecoder(
 )
 
 
-def _check_plain(held: Mapping[str, Any]) -> None:
-    """Refuse what JSON does not give back as it was, such as 5.0 or (1, 2)."""
-    waiting: list[Any] = [held]
-    for value in waiting:  # it grows on the way
-        kind = type(value)
-        if kind is dict:
-            for key in value:
-                if type(key) is not str:
-                    raise ValueError(f"a key of the content is no text: {key!r}")
-            inner: Iterable[Any] = value.values()
-        elif kind is list:
-            inner = value
-        else:
-            raise ValueError(f"content holds {value!r}, which is no plain JSON")
-        for one in inner:
-            if type(one) not in _PLAIN:
-                waiting.append(one)  # noqa: PERF401 - a list of its own takes longer
-
-
-def _holds_refused(line: str) -> bool:
-    """Say whether a line holds a refused character, as such or escaped."""
-    # JSON escapes all that is refused in ASCII but the last sign.
-    if "\x7f" in line if line.isascii() else refused_character(line):
-        return True
-    return "\\" in line and any(
-        type(text) is str and refused_character(text)
-        for text in _walk(_DECODER.decode(line))
+@lru_cache(maxsize=4096)  # what was read on one day shares it
+def _frame(
+    subject: str, kind: str, person: str, done: str, entered: str
+) -> tuple[str, str]:
+    """Return a line's text between content and position, and behind the position."""
+    if not person.strip() or not done.strip():
+        raise ValueError("an entry needs its person and its time")
+    fault = _form_fault(subject, kind, entered)
+    if fault is not None:
+        raise ValueError(fault)
+    follows = (
+        f',"done":{encoded(done)},"entered":{encoded(entered)},"kind":{encoded(kind)},'
+        f'"person":{encoded(person)},"position":'
     )
-
-
-def _walk(value: Any) -> Iterator[Any]:
-    stack = [value]
-    while stack:
-        value = stack.pop()
-        if type(value) is dict:
-            stack.extend(value)
-            stack.extend(value.values())
-        elif type(value) is list:
-            stack.extend(value)
-        else:
-            yield value
-
-
-def _draft_fault(draft: Draft) -> str | None:
-    if not draft.person.strip() or not draft.done.strip():
-        return "an entry needs its person and its time"
-    return _form_fault(draft.subject, draft.kind, draft.entered)
+    return follows, f',"subject":{encoded(subject)}}}'
 
 
 def _field_fault(fields: Mapping[str, Any]) -> str | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -115,6 +116,10 @@ def _date(text: str | None) -> date | None:
     return None if text is None else date.fromisoformat(text)
 
 
+#: One reading; the numbers and words of a study come again and again.
+_reading = lru_cache(maxsize=4096)(Reading)
+
+
 def _observation(state: State, entry: Entry, held: Any) -> Observation:
     return Observation(
         position=entry.position,
@@ -122,8 +127,10 @@ def _observation(state: State, entry: Entry, held: Any) -> Observation:
         attribute=held["attribute"],
         check=held["check"],
         readings=tuple(
-            Reading(one["value"], one["qualifier"], one["observer"])
-            for one in held["readings"]
+            [
+                _reading(one["value"], one["qualifier"], one["observer"])
+                for one in held["readings"]
+            ]
         ),
         done=state.done(entry),
         entered=parse_utc(entry.entered),

@@ -9,8 +9,10 @@ from decimal import Decimal
 from typing import Literal
 
 from stability.model.moment import Moment
+from stability.model.quick import quick
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One value, kept as typed."""
@@ -45,6 +47,7 @@ class Invalidation:
     done: Moment
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Observation:
     """All that is logged for one attribute of one sample at one check."""

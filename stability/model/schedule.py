@@ -5,7 +5,7 @@ Everything here is derived from plan, acts and day; nothing of it is stored as t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import cache
@@ -15,13 +15,17 @@ from stability.model.age import T0, check_order, cycle_of, parse_age
 from stability.model.attribute import Attribute
 from stability.model.moment import Moment
 from stability.model.protocol import Protocol, window_days
+from stability.model.quick import quick
 from stability.model.study import Sample, Study
 from stability.model.study_record import StudyRecord
 
 #: What is observed at a check: an attribute, with the part for weights.
 Due = tuple[str, str | None]
+#: What is to be observed on a sample at a check.
+Expecting = Callable[[Sample, str], tuple[Due, ...]]
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class PlannedCheck:
     """One check of one sample with the days of its window."""
@@ -73,26 +77,57 @@ def planned_placing(study: Study, protocol: Protocol, sample: Sample) -> date:
     return stated or protocol.t0.read_before.after(batch.made)
 
 
-def planned_checks(record: StudyRecord, sample: Sample) -> tuple[PlannedCheck, ...]:
-    """Return every planned check of a sample in order of due date."""
+def planned_checks(
+    record: StudyRecord, sample: Sample, wanted: Expecting | None = None
+) -> tuple[PlannedCheck, ...]:
+    """Return every planned check of a sample in order of due date.
+
+    Parameters
+    ----------
+    record
+        The study.
+    sample
+        The sample.
+    wanted
+        From `expecting`, for callers that ask for many samples.
+    """
     start, real = age_zero(record, sample)
     checks = [
         _planned(record, sample, check, start.day, provisional=not real)
-        for check in checks_of(record.study, record.protocol, sample)
+        for check in checks_of(record.study, record.protocol, sample, wanted)
     ]
     return tuple(sorted(checks, key=lambda one: (one.due, check_order(one.check))))
 
 
-def checks_of(study: Study, protocol: Protocol, sample: Sample) -> tuple[str, ...]:
+def checks_of(
+    study: Study, protocol: Protocol, sample: Sample, wanted: Expecting | None = None
+) -> tuple[str, ...]:
     """Return the checks at which something is to be observed on a sample."""
     names = sample.checks if T0 in sample.checks else (T0, *sample.checks)
-    return tuple(check for check in names if expected(study, protocol, sample, check))
+    wanted = wanted or expecting(study, protocol)
+    return tuple(check for check in names if wanted(sample, check))
+
+
+def expecting(study: Study, protocol: Protocol) -> Expecting:
+    """Return `expected` for one study, worked out once for samples that are alike."""
+    known: dict[Hashable, tuple[Due, ...]] = {}
+
+    def of(sample: Sample, check: str) -> tuple[Due, ...]:
+        alike = (sample.kind, sample.condition, sample.checks, check)
+        found = known.get(alike)
+        if found is None:
+            found = known[alike] = expected(study, protocol, sample, check)
+        return found
+
+    return of
 
 
 def expected(
     study: Study, protocol: Protocol, sample: Sample, check: str
 ) -> tuple[Due, ...]:
     """Return what is to be observed on a sample at a check.
+
+    Of the sample only kind, condition and checks tell it; `expecting` relies on that.
 
     At T0 a container that is not itself read at T0 is weighed only, because weight
     loss counts from its own first weight.
@@ -138,18 +173,17 @@ def open_checks(record: StudyRecord) -> tuple[OpenCheck, ...]:
     """
     done = _observed(record)
     missed = {(code, one.check) for one in record.missed for code in one.samples}
+    wanted = expecting(record.study, record.protocol)
     found = []
     for sample in record.samples.values():
-        for planned in planned_checks(record, sample):
+        for planned in planned_checks(record, sample, wanted):
             if (sample.code, planned.check) in missed or _ended(
                 record, sample, planned
             ):
                 continue
             remaining = tuple(
                 due
-                for due in expected(
-                    record.study, record.protocol, sample, planned.check
-                )
+                for due in wanted(sample, planned.check)
                 if (sample.code, planned.check, *due) not in done
             )
             if remaining:

@@ -40,7 +40,7 @@ def choose_check(
         If the check is not one of the sample's, or the sample was not placed by then.
     """
     found = book.recall(
-        ("check", sample.code, typed, done), lambda: _by_plan(book, sample, typed, done)
+        ("check", sample.code, typed, done), _by_plan, book, sample, typed, done
     )
     if found != _UNDECIDED:
         return found or None

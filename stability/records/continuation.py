@@ -8,25 +8,31 @@ from __future__ import annotations
 
 from collections.abc import Callable, Hashable, Mapping, Sequence
 from datetime import date, datetime
-from typing import Any, TypeVar
+from typing import Any, ParamSpec, TypeVar
 
 from stability.model import content
 from stability.model.certificate import Certificate
 from stability.model.content import Content
-from stability.model.entry import Draft, Entry, Head, linked
+from stability.model.entry import Entry, Head, following
 from stability.model.fold import Folding
 from stability.model.moment import Moment, utc_text
 from stability.model.observation import Observation
 from stability.model.plain_text import checked_text
-from stability.model.schedule import PlannedCheck, planned_checks
+from stability.model.schedule import (
+    Expecting,
+    PlannedCheck,
+    expecting,
+    planned_checks,
+)
 from stability.model.study import Sample
 from stability.model.study_record import StudyRecord
 from stability.records.attachment import Attachment
 from stability.records.instrument_names import InstrumentNames
 
-_Key = tuple[str, str | None, str, str | None]
+#: Sample, attribute, and for weights before or after.
+_Series = tuple[str, str, str | None]
 Recalled = TypeVar("Recalled")
-_DayKey = tuple[str, str, str | None, date]
+Needs = ParamSpec("Needs")
 
 
 class Continuation:
@@ -34,16 +40,15 @@ class Continuation:
 
     def __init__(self, folding: Folding, head: Head) -> None:
         self._folding = folding
-        self._head = head
+        self._last: Head | Entry = head
         self._record: StudyRecord | None = None
         self._plan: StudyRecord | None = None
         #: A moment in words: the entries of one row or line share it.
         self._said: tuple[Moment | None, str] = (None, "")
         self._recalled: dict[Hashable, Any] = {}
         self._planned: dict[str, tuple[PlannedCheck, ...]] = {}
-        self._standing: dict[_Key, Observation] | None = None
-        self._latest: dict[tuple[str, str, str | None], Observation] = {}
-        self._on_day: dict[_DayKey, list[Observation]] | None = None
+        self._standing: dict[_Series, _Standing] | None = None
+        self._on_day: dict[_Series, dict[date, list[Observation]]] | None = None
         #: Position of the last entry that is stored.
         self.stored = head.position
         #: The instruments that settings may name.
@@ -56,7 +61,8 @@ class Continuation:
     @property
     def head(self) -> Head:
         """Return the last entry so far."""
-        return self._head
+        last = self._last
+        return Head(last.subject, last.position, last.digest)
 
     @property
     def record(self) -> StudyRecord:
@@ -85,7 +91,7 @@ class Continuation:
         """Return the planned checks of a sample, worked out once for each plan."""
         found = self._planned.get(sample.code)
         if found is None:
-            found = planned_checks(self.plan, sample)
+            found = planned_checks(self.plan, sample, self._expecting())
             self._planned[sample.code] = found
         return found
 
@@ -97,6 +103,7 @@ class Continuation:
         person: str,
         done: Moment,
         entered: datetime,
+        written: str | None = None,
     ) -> Entry:
         """Add an entry and return it.
 
@@ -112,6 +119,8 @@ class Continuation:
             When it happened.
         entered
             When it is stored (UTC).
+        written
+            The content as a template wrote it; None where it is still to be written.
 
         Raises
         ------
@@ -119,18 +128,20 @@ class Continuation:
             If a text in it holds a character that cannot be kept.
         """
         if kind in {content.OBSERVED, content.CORRECTED}:
-            held = self.names.completed(kind, held, self.plan.protocol.attributes)
+            named = self.names.completed(kind, held, self.plan.protocol.attributes)
+            held, written = named, written if named is held else None
         if done is not self._said[0]:
             self._said = (done, str(done))
-        draft = Draft(
-            self._head.subject, kind, person, self._said[1], utc_text(entered), held
-        )
+        said, stored = self._said[1], utc_text(entered)
         try:
-            entry = linked(draft, self._head)
+            entry = following(
+                self._last, kind, held,
+                person=person, done=said, entered=stored, written=written,
+            )  # fmt: skip
         except ValueError:
             _check_texts(held, "the entry")
             raise
-        self._head = Head(entry.subject, entry.position, entry.digest)
+        self._last = entry
         self._folding.add(entry)
         self.added.append(entry)
         self._record = None
@@ -143,7 +154,13 @@ class Continuation:
             self._standing = None
         return entry
 
-    def recall(self, key: Hashable, make: Callable[[], Recalled]) -> Recalled:
+    def recall(
+        self,
+        key: Hashable,
+        make: Callable[Needs, Recalled],
+        *args: Needs.args,
+        **named: Needs.kwargs,
+    ) -> Recalled:
         """Return what was worked out under a key, once for each plan.
 
         Parameters
@@ -152,10 +169,12 @@ class Continuation:
             Names the work with all that it depends on besides the plan.
         make
             Works it out.
+        args, named
+            What it takes.
         """
         found = self._recalled.get(key)
         if found is None:
-            found = self._recalled[key] = make()
+            found = self._recalled[key] = make(*args, **named)
         return found
 
     def observation(self, position: int) -> Observation | None:
@@ -170,14 +189,15 @@ class Continuation:
         self, sample: str, check: str | None, attribute: str, part: str | None
     ) -> Observation | None:
         """Return the first observation that stands for this; None if there is none."""
-        return self._index().get((sample, check, attribute, part))
+        there = self._index().get((sample, attribute, part))
+        return None if there is None else there.first.get(check)
 
     def latest(
         self, sample: str, attribute: str, part: str | None
     ) -> Observation | None:
         """Return the latest observation of a sample that holds readings."""
-        self._index()
-        return self._latest.get((sample, attribute, part))
+        there = self._index().get((sample, attribute, part))
+        return None if there is None else there.latest
 
     def on_day(
         self, sample: str, attribute: str, part: str | None, day: date
@@ -186,15 +206,19 @@ class Continuation:
         if self._on_day is None:
             self._on_day = {}
             for seen in self.record.observations:
-                self._note_day(self._on_day, seen)
-        return self._on_day.get((sample, attribute, part, day), ())
+                _note_day(self._on_day, seen)
+        there = self._on_day.get((sample, attribute, part))
+        return () if there is None else there.get(day, ())
 
-    def _index(self) -> Mapping[_Key, Observation]:
+    def _expecting(self) -> Expecting:
+        plan = self.plan
+        return self.recall("expecting", expecting, plan.study, plan.protocol)
+
+    def _index(self) -> Mapping[_Series, _Standing]:
         if self._standing is None:
             self._standing = {}
-            self._latest = {}
             for seen in self.record.standing():
-                self._note(self._standing, seen)
+                _note(self._standing, seen)
         return self._standing
 
     def _take(self, position: int) -> None:
@@ -202,22 +226,39 @@ class Continuation:
         if seen is None:
             return
         if self._standing is not None:
-            self._note(self._standing, seen)
+            _note(self._standing, seen)
         if self._on_day is not None:
-            self._note_day(self._on_day, seen)
+            _note_day(self._on_day, seen)
 
-    def _note_day(
-        self, on_day: dict[_DayKey, list[Observation]], seen: Observation
-    ) -> None:
-        key = (seen.sample, seen.attribute, seen.part, seen.done.day)
-        on_day.setdefault(key, []).append(seen)
 
-    def _note(self, standing: dict[_Key, Observation], seen: Observation) -> None:
-        standing.setdefault((seen.sample, seen.check, seen.attribute, seen.part), seen)
-        key = (seen.sample, seen.attribute, seen.part)
-        last = self._latest.get(key)
-        if seen.readings and (last is None or not seen.done < last.done):
-            self._latest[key] = seen
+class _Standing:
+    """The observations of one attribute of one sample that stand."""
+
+    __slots__ = ("first", "latest")
+
+    def __init__(self) -> None:
+        #: Check -> the first observation for it.
+        self.first: dict[str | None, Observation] = {}
+        #: The latest that holds readings; None where none does.
+        self.latest: Observation | None = None
+
+
+def _note(standing: dict[_Series, _Standing], seen: Observation) -> None:
+    key = (seen.sample, seen.attribute, seen.part)
+    there = standing.get(key)
+    if there is None:
+        there = standing[key] = _Standing()
+    there.first.setdefault(seen.check, seen)
+    last = there.latest
+    if seen.readings and (last is None or not seen.done < last.done):
+        there.latest = seen
+
+
+def _note_day(
+    on_day: dict[_Series, dict[date, list[Observation]]], seen: Observation
+) -> None:
+    key = (seen.sample, seen.attribute, seen.part)
+    on_day.setdefault(key, {}).setdefault(seen.done.day, []).append(seen)
 
 
 def _check_texts(held: Any, name: str) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterator
 
 from stability.model.age import T0
 from stability.model.moment import Moment
@@ -12,8 +12,14 @@ from stability.records.continuation import Continuation
 
 def date_remarks(
     book: Continuation, sample: Sample, check: str | None, done: Moment
-) -> Iterable[str]:
-    """Yield how far a reading lies from its due date."""
+) -> tuple[str, ...]:
+    """Return how far a reading lies from its due date."""
+    return tuple(_remarks(book, sample, check, done))
+
+
+def _remarks(
+    book: Continuation, sample: Sample, check: str | None, done: Moment
+) -> Iterator[str]:
     if check is None:
         yield "extra: fitted, never counted as a check"
         return

@@ -65,12 +65,13 @@ from stability.model.moment import Moment, moment_at
 from stability.model.nearest import did_you_mean
 from stability.model.observation import Observation
 from stability.model.plain_text import checked_name
+from stability.model.quick import quick
 from stability.records import acts, observing
 from stability.records.acts import Scope
 from stability.records.beside_rows import BESIDE_ROWS
 from stability.records.continuation import Continuation
 from stability.records.guards import checked_moment, resolve_sample
-from stability.records.observing import Logged
+from stability.records.logged import Logged
 from stability.records.placing import PlacingWish, place, swap_one
 from stability.records.plan_rows import PLAN_ROWS
 from stability.records.reading_rows import READING_ROWS, position_in
@@ -104,6 +105,7 @@ class RowRules:
     folder: Path | None = None
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class TakenRow:
     """What became of one row."""
@@ -195,14 +197,16 @@ def _add_row(book: Continuation, row: Row, rules: RowRules) -> TakenRow:
     made = make(book, row, rules, done)
     if made is None or isinstance(made, Observation):
         return TakenRow(row, None, stands_as=made)
-    entry = book.add(
-        f"{kind}/1",
-        made.held if isinstance(made, Logged) else made,
-        person=_person(book, row, rules, done),
-        done=done,
-        entered=_entered(book, row, rules, done),
+    held, written, remarks = (
+        (made.held, made.written, made.remarks)
+        if isinstance(made, Logged)
+        else (made, None, ())
     )
-    return TakenRow(row, entry, made.remarks if isinstance(made, Logged) else ())
+    person, entered = _signed(book, row, rules, done)
+    entry = book.add(
+        f"{kind}/1", held, person=person, done=done, entered=entered, written=written
+    )
+    return TakenRow(row, entry, remarks)
 
 
 def _done(book: Continuation, row: Row, rules: RowRules, kind: str) -> Moment:
@@ -214,8 +218,25 @@ def _done(book: Continuation, row: Row, rules: RowRules, kind: str) -> Moment:
     if typed is None and rules.entered_is_done:
         raise ReadingsError(["column done: say when it was done"])
     return book.recall(
-        ("done", typed), lambda: checked_moment(typed, book.plan.zone, rules.now)
+        ("done", typed), checked_moment, typed, book.plan.zone, rules.now
     )
+
+
+def _signed(
+    book: Continuation, row: Row, rules: RowRules, done: Moment
+) -> tuple[str, datetime]:
+    """Return who did it and when it is stored, once for all rows that say the same."""
+    cell = row.cells.get
+    return book.recall(
+        ("signed", cell("person"), cell("entered"), done.day, done.time),
+        _signature, book, row, rules, done,
+    )  # fmt: skip
+
+
+def _signature(
+    book: Continuation, row: Row, rules: RowRules, done: Moment
+) -> tuple[str, datetime]:
+    return _person(book, row, rules, done), _entered(book, row, rules, done)
 
 
 def _entered(book: Continuation, row: Row, rules: RowRules, done: Moment) -> datetime:
@@ -240,10 +261,7 @@ def _person(book: Continuation, row: Row, rules: RowRules, done: Moment) -> str:
         return checked_name(typed, "column person")
     if rules.stated_person is not None:
         return rules.stated_person
-    facts = book.recall(
-        ("facts", done.day),
-        lambda: (observing.day_facts(book.plan, done, rules.account),),
-    )[0]
+    facts = observing.day_facts(book.plan, done, rules.account)
     return facts.person if facts is not None else rules.person
 
 

@@ -76,10 +76,11 @@ def later_weight(
 
 def surely_near(typed: Typed, last: Observation) -> bool:
     """Say whether readings are near without doubt, so that nothing exact is needed."""
-    attribute, before, sum_before = typed.attribute, last.readings, 0.0
+    attribute, before, now = typed.attribute, last.readings, typed.readings
     stated = attribute.far or (_FAR_PH if attribute.unit == "pH" else None)
-    if stated is None or typed.part is not None or not before:
+    if stated is None or typed.part is not None or not (before and now):
         return False
+    sum_before = 0.0
     for one in before:
         if one.qualifier:
             return False
@@ -87,7 +88,8 @@ def surely_near(typed: Typed, last: Observation) -> bool:
     mean = sum_before / len(before)
     # Half of what is far leaves more room than floating-point numbers can lose.
     room = float(stated) / 2
-    return all(-room < float(one.value) - mean < room for one in typed.readings)
+    values = [float(one.value) for one in now]
+    return mean - room < min(values) and max(values) < mean + room
 
 
 def _other_series(typed: Typed, last: Observation) -> bool:

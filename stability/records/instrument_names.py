@@ -103,7 +103,9 @@ class InstrumentNames:
             return held
         setting = attributes[held["attribute"]].all_settings.get(INSTRUMENT)
         meant = self.meant(stated)
-        if setting is None or setting.kind != "recorded" or len(meant) != 1:
+        if setting is None or setting.kind != "recorded" or meant in {(), (stated,)}:
+            return held
+        if len(meant) > 1:
             return held
         return {**held, "settings": {**held["settings"], INSTRUMENT: meant[0]}}
 

@@ -15,8 +15,11 @@ from dataclasses import dataclass, field, replace
 
 from stability.errors import StabilityError
 from stability.errors.samples import ReadingsError
+from stability.model import content
 from stability.model.attribute import TYPED_UNITS, Attribute, Setting
+from stability.model.canonical import Template, written_texts
 from stability.model.number import parse_number
+from stability.model.observation import Reading
 from stability.model.plain_text import checked_text
 from stability.model.surroundings import INSTRUMENT
 from stability.records.names import find_name, matching
@@ -26,7 +29,9 @@ from stability.records.typed import (
     BenchFacts,
     Part,
     Typed,
+    not_measured,
     read_attribute,
+    read_readings,
     setting_remarks,
 )
 
@@ -79,8 +84,13 @@ class Prepared:
     facts: BenchFacts
     #: What a reading gets besides, already understood.
     beside: Typed
-    #: Readings that were read already; words of a scale come again and again.
+    #: How it is written but for sample, check, readings and observers; None where each
+    #: is written by itself.
+    template: Template | None = None
+    #: What was read already; words of a scale come again and again.
     known: dict[str, Typed] = field(default_factory=dict)
+    #: The same for single readings.
+    pieces: dict[str, Reading] = field(default_factory=dict)
 
     def read(self, reading: str) -> Typed:
         """Read one reading.
@@ -101,14 +111,20 @@ class Prepared:
             part = part or "before"
         elif self.attribute.from_weights and part is None:
             raise ReadingsError([_from_weights(self.attribute)])
-        one = read_attribute(self.attribute, part, reading, self.facts)
-        if one.not_measured is not None:
-            return one
+        if reading == NOT_MEASURED:
+            return not_measured(self.attribute, part, self.facts)
+        readings, observers, remarks = read_readings(
+            self.attribute, part, reading, self.facts, self.pieces
+        )
         beside = self.beside
+        told = {
+            "readings": content.written_readings(readings),
+            "observers": written_texts(observers),
+        }
         return Typed(
-            one.attribute, one.readings, part, beside.settings, one.observers,
-            beside.control, beside.blind, beside.extra, None,
-            (*one.remarks, *beside.remarks),
+            self.attribute, readings, part, beside.settings, observers, beside.control,
+            beside.blind, beside.extra, None, (*remarks, *beside.remarks),
+            self.template, told,
         )  # fmt: skip
 
 

@@ -29,6 +29,8 @@ _SUBJECTS = text(
     "FROM found WHERE found.subject IS NOT NULL) "
     "SELECT subject FROM found WHERE subject IS NOT NULL"
 )
+#: An entry as it is stored, in the order of its columns.
+_Stored = tuple[int, str, int, str, str, str]
 #: Columns of an entry, in their order.
 _COLUMNS = ("number", "subject", "position", "line", "digest", "seal")
 #: Subjects asked for in one statement; SQLite takes 32,766 values.
@@ -122,27 +124,23 @@ def append_made(connection: Connection, entries: Sequence[Entry]) -> None:
 
 def _store(connection: Connection, entries: Sequence[Entry]) -> tuple[Entry, ...]:
     """Insert linked entries and return them with their numbers and seals."""
-    places = _insert(connection, entries)
+    rows = _insert(connection, entries)
     return tuple(
         replace(one, number=number, seal=seal)
-        for one, (number, seal) in zip(entries, places, strict=True)
+        for one, (number, *_, seal) in zip(entries, rows, strict=True)
     )
 
 
-def _insert(connection: Connection, entries: Sequence[Entry]) -> list[tuple[int, str]]:
-    """Give linked entries their numbers and seals and insert them."""
+def _insert(connection: Connection, entries: Sequence[Entry]) -> list[_Stored]:
+    """Give linked entries their numbers and seals, insert and return them."""
     if not entries:
         return []
     before = workspace_head(connection) or WorkspaceHead(0, "")
     seal = before.seal
-    places = []
+    rows: list[_Stored] = []
     for number, one in enumerate(entries, before.number + 1):
         seal = link(seal, one.digest)
-        places.append((number, seal))
-    rows = [
-        (number, one.subject, one.position, one.line, one.digest, seal)
-        for one, (number, seal) in zip(entries, places, strict=True)
-    ]
+        rows.append((number, one.subject, one.position, one.line, one.digest, seal))
     # All columns are plain: the library need not prepare every row by itself.
     statement = insert(entry).compile(dialect=connection.dialect)
     if statement.positiontup == list(_COLUMNS):
@@ -150,7 +148,7 @@ def _insert(connection: Connection, entries: Sequence[Entry]) -> list[tuple[int,
     else:
         named = [dict(zip(_COLUMNS, row, strict=True)) for row in rows]
         connection.execute(insert(entry), named)
-    return places
+    return rows
 
 
 def entries(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from stability.errors.certificates import CertificateNotCorrectedError
 from stability.errors.samples import (
@@ -26,24 +26,8 @@ from stability.records.date_remarks import date_remarks
 from stability.records.far_readings import far_question, later_weight, surely_near
 from stability.records.guards import reasoned
 from stability.records.intake import read_typed
+from stability.records.logged import Logged
 from stability.records.typed import NOT_MEASURED, BenchFacts, Typed
-
-
-@dataclass(frozen=True, slots=True)
-class Logged:
-    """One observation, ready to be written."""
-
-    #: What the entry holds.
-    held: Content
-    #: What was typed, understood.
-    typed: Typed
-    #: What the person should know.
-    remarks: tuple[str, ...]
-
-    @property
-    def text(self) -> str:
-        """Return it in words."""
-        return self.typed.text()
 
 
 def day_facts(
@@ -166,8 +150,8 @@ def late_remarks(
     """Return how far a reading lies from the day on which its check is due."""
     return book.recall(
         ("late", sample.code, check, done.day),
-        lambda: tuple(date_remarks(book, sample, check, done)),
-    )
+        date_remarks, book, sample, check, done,
+    )  # fmt: skip
 
 
 def take_one(
@@ -202,7 +186,7 @@ def take_one(
         raise FarReadingError([f"{sample.code} {question}"])
     logged = _logged(book, sample, check, one, repeat=repeat, done=done)
     if late:
-        return Logged(logged.held, one, (*late, *logged.remarks))
+        return replace(logged, remarks=(*late, *logged.remarks))
     return logged
 
 
@@ -326,7 +310,8 @@ def _logged(
         raise AlreadyObservedError(
             _what(sample, check, one), f"{book.plan.study.code}/{first.position}"
         )
-    return Logged(one.content(sample.code, check), one, one.remarks)
+    held, written = one.written(sample.code, check)
+    return Logged(held, one, one.remarks, written)
 
 
 def _refuse_second(
@@ -354,22 +339,27 @@ def _far(
     if one.part == "before" and but is None:
         last = later_weight(last, book.latest(sample.code, key[0], "after"))
     if last is None:
-        found = (book.latest(code, *key) for code in _bulk(book, sample.batch))
-        last = next((seen for seen in found if seen is not None), None)
+        last = _of_bulk(book, sample.batch, key)
     if last is None or surely_near(one, last):
         return None
     limit = one.attribute.limit_in(sample.condition)
     return far_question(one, last, None if one.part else limit)
 
 
-def _bulk(book: Continuation, batch: str) -> tuple[str, ...]:
-    return book.recall(
-        ("bulk", batch),
-        lambda: tuple(
-            one.code
-            for one in book.plan.samples.values()
-            if one.kind == "bulk" and one.batch == batch
-        ),
+def _of_bulk(
+    book: Continuation, batch: str, key: tuple[str, str | None]
+) -> Observation | None:
+    """Return the latest observation of the batch itself; None where there is none."""
+    codes = book.recall(("bulk", batch), _bulk, book.plan, batch)
+    found = (book.latest(code, *key) for code in codes)
+    return next((seen for seen in found if seen is not None), None)
+
+
+def _bulk(plan: StudyRecord, batch: str) -> tuple[str, ...]:
+    return tuple(
+        one.code
+        for one in plan.samples.values()
+        if one.kind == "bulk" and one.batch == batch
     )
 
 

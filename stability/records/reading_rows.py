@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final
 
 from stability.errors.samples import ReadingsError
+from stability.model import content
 from stability.model.attribute import Attribute
+from stability.model.canonical import template
 from stability.model.content import Content
 from stability.model.moment import Moment
 from stability.model.observation import DayFacts, Observation
@@ -23,12 +25,16 @@ from stability.records.intake import (
     find_attribute,
     prepare,
 )
-from stability.records.observing import Logged
+from stability.records.logged import Logged
 from stability.records.rows import Row
 from stability.records.typed import BenchFacts, Typed
 
 if TYPE_CHECKING:
     from stability.records.event_rows import RowRules
+
+
+#: What differs between rows that say the same beside their reading.
+_OF_A_ROW: Final = ("sample", "check", "readings", "observers")
 
 
 def position_in(book: Continuation, row: Row) -> int:
@@ -84,8 +90,8 @@ class _Place:
 
 
 def _place(book: Continuation, row: Row, done: Moment) -> _Place:
-    sample = resolve_sample(book.plan, row.needed("sample"))
-    stated = row.maybe("check")
+    typed, stated = row.needed("sample"), row.maybe("check")
+    sample = book.recall(("sample", typed), resolve_sample, book.plan, typed)
     if stated is None:
         return _Place(sample, None, None)
     check = observing.resolve_check(book, sample, stated, done)
@@ -99,12 +105,12 @@ def _observed(
     cell = row.cells.get
     place = book.recall(
         ("place", cell("sample"), cell("check"), cell("done")),
-        lambda: _place(book, row, done),
-    )
+        _place, book, row, done,
+    )  # fmt: skip
     prepared = book.recall(
         ("beside", cell("attribute"), cell("settings"), cell("observers"),
          cell("because"), cell("unit"), cell("done")),
-        lambda: _prepared(book, row, rules, done),
+        _prepared, book, row, rules, done,
     )  # fmt: skip
     one = prepared.read(cell("reading") or row.needed("reading"))
     sample, check, late = place.sample, place.check, place.late
@@ -130,12 +136,17 @@ def _prepared(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Pr
         own = attribute.unit if attribute.kind == "measured" else ""
         checked_unit(row.cell("unit"), "g" if part else own)
     facts, rest = _facts(book, row, rules, observing.day_facts(plan, done, None))
-    return prepare(
-        name,
-        [_owned(one, attribute) for one in rest],
-        plan.protocol.attributes,
-        facts,
-        plan.study.omit,
+    attributes = plan.protocol.attributes
+    beside = [_owned(one, attribute) for one in rest]
+    prepared = prepare(name, beside, attributes, facts, plan.study.omit)
+    # An instrument is stored by its whole name, whatever was typed.
+    held = book.names.completed(
+        content.OBSERVED, prepared.beside.content("", None), attributes
+    )
+    return replace(
+        prepared,
+        template=template(held, _OF_A_ROW),
+        pieces=book.recall(("pieces", attribute.name, part, facts.observers), dict),
     )
 
 

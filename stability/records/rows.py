@@ -9,6 +9,7 @@ from typing import Final
 from stability.errors.files import RowsError
 from stability.errors.samples import ReadingsError
 from stability.model.nearest import did_you_mean
+from stability.model.quick import quick
 from stability.records.sheet_table import SheetTable, read_csv
 
 COLUMNS: Final = (
@@ -17,6 +18,7 @@ COLUMNS: Final = (
 )  # fmt: skip
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Row:
     """One row of the file."""
@@ -136,12 +138,15 @@ def rows_of(table: SheetTable, columns: Sequence[str]) -> list[Row]:
     columns
         Name of each column; "" for one that is left out.
     """
-    named = [(place, name) for place, name in enumerate(columns) if name]
     told = table.sheet is not None
     return [
         Row(
             row.number,
-            {name: cell for place, name in named if (cell := row.cells[place])},
+            {
+                name: cell
+                for name, cell in zip(columns, row.cells, strict=False)
+                if name and cell
+            },
             table.row_place(row.number) if told else "",
         )
         for row in table.rows

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from stability.errors.files import RowsError
+from stability.model.quick import quick
 from stability.records.headings import is_title, titles_above
 
 _SEPARATORS: Final = (",", ";", "\t")
@@ -17,6 +18,7 @@ _SEPARATORS: Final = (",", ";", "\t")
 _NAMED_SEPARATOR = re.compile(r"sep=([,;\t])")
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class TableRow:
     """One row of a table that is not empty."""
@@ -147,7 +149,7 @@ def _filled(reader: Iterator[list[str]], skipped: int) -> Iterator[TableRow]:
     """Yield rows that hold something, without blanks around their cells."""
     number = getattr(reader, "line_num", 0) + 1
     for cells in reader:
-        stripped = tuple(cell.strip() for cell in cells)
+        stripped = tuple(map(str.strip, cells))
         if any(stripped):
             yield TableRow(number + skipped, stripped)
         number = getattr(reader, "line_num", number) + 1

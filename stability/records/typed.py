@@ -9,17 +9,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from stability.errors import StabilityError
 from stability.errors.samples import ReadingsError
 from stability.model import content
 from stability.model.attribute import Attribute, Setting
+from stability.model.canonical import Template, Written, written_text
 from stability.model.content import Content
 from stability.model.nearest import nearest
 from stability.model.number import parse_number
 from stability.model.observation import Reading
 from stability.model.plain_text import checked_text
+from stability.model.quick import quick
 from stability.records.names import find_name, matching
 
 NOT_MEASURED: Final = "not-measured"
@@ -58,6 +60,7 @@ class BenchFacts:
     decimal_comma: bool = False
 
 
+@quick
 @dataclass(frozen=True, slots=True)
 class Typed:
     """What was typed for one attribute, understood."""
@@ -82,6 +85,10 @@ class Typed:
     not_measured: str | None = None
     #: What the person should know, without being stopped.
     remarks: tuple[str, ...] = ()
+    #: How it is written but for what is open; None where it is written by itself.
+    template: Template | None = None
+    #: What is open in the template, but for sample and check.
+    told: Mapping[str, Written] = field(default_factory=dict)
 
     @property
     def unit(self) -> str:
@@ -116,6 +123,17 @@ class Typed:
             because=because,
         )
 
+    def written(self, sample: str, check: str | None) -> tuple[Content, str | None]:
+        """Return what the entry holds, with its text where a template knows it."""
+        if self.template is None:
+            return self.content(sample, check), None
+        told = {
+            **self.told,
+            "sample": written_text(sample),
+            "check": written_text(check),
+        }
+        return self.template.filled(told)
+
     def text(self) -> str:
         """Return it as one would read it aloud: `pH 5.47 / 5.49`."""
         name = self.attribute.name
@@ -138,33 +156,86 @@ def read_attribute(
         With every fault of the reading.
     """
     if reading == NOT_MEASURED:
-        if not facts.because:
-            raise ReadingsError([f"{attribute.name}=not-measured needs --because"])
-        return Typed(attribute, part=part, not_measured=facts.because)
+        return not_measured(attribute, part, facts)
+    found = read_readings(attribute, part, reading, facts, {})
+    return Typed(
+        attribute, found.readings, part, observers=found.observers,
+        remarks=found.remarks,
+    )  # fmt: skip
+
+
+def not_measured(attribute: Attribute, part: Part | None, facts: BenchFacts) -> Typed:
+    """Return that an attribute was not measured.
+
+    Raises
+    ------
+    ReadingsError
+        If nothing says why.
+    """
+    if not facts.because:
+        raise ReadingsError([f"{attribute.name}=not-measured needs --because"])
+    return Typed(attribute, part=part, not_measured=facts.because)
+
+
+class TypedReadings(NamedTuple):
+    """Readings of one attribute, understood."""
+
+    #: As typed.
+    readings: tuple[Reading, ...]
+    #: Who observed, in the order of the readings.
+    observers: tuple[str, ...]
+    #: What the person should know, without being stopped.
+    remarks: tuple[str, ...]
+
+
+def read_readings(
+    attribute: Attribute,
+    part: Part | None,
+    reading: str,
+    facts: BenchFacts,
+    known: dict[str, Reading],
+) -> TypedReadings:
+    """Read the readings that were typed for one attribute.
+
+    Parameters
+    ----------
+    attribute, part
+        The attribute; of weights which.
+    reading
+        As typed.
+    facts
+        What holds for the line.
+    known
+        Single readings of the same attribute, part and facts that were read already,
+        by how they were typed; it grows.
+
+    Raises
+    ------
+    ReadingsError
+        With every fault of the reading.
+    """
     faults: list[str] = []
     readings: list[Reading] = []
     numbers = attribute.kind == "measured" and ":" not in reading
     for piece in _pieces(reading, attribute):
         try:
-            readings.append(
-                _number(piece, attribute, part, facts)
-                if numbers
-                else _reading(piece, attribute, part, facts)
-            )
+            one = known.get(piece)
+            if one is None:
+                read = _number if numbers else _reading
+                one = known[piece] = read(piece, attribute, part, facts)
+            readings.append(one)
         except StabilityError as fault:
             faults.append(str(fault))
     if faults:
         raise ReadingsError(faults)
     if numbers and attribute.observers == 1:
         remarks = tuple(_count_remarks(readings, attribute, part))
-        return Typed(attribute, tuple(readings), part, remarks=remarks)
+        return TypedReadings(tuple(readings), (), remarks)
     named = _observed_by(readings, attribute, facts)
-    return Typed(
-        attribute,
+    return TypedReadings(
         tuple(named),
-        part,
-        observers=tuple(one.observer for one in named if one.observer is not None),
-        remarks=tuple(_count_remarks(named, attribute, part)),
+        tuple([one.observer for one in named if one.observer is not None]),
+        tuple(_count_remarks(named, attribute, part)),
     )
 
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import csv
 import json
+import shutil
 import sqlite3
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -19,6 +23,7 @@ from stability.records.database import open_database
 from stability.workflow import bench
 from stability.workflow.file_forms import FileForms, LoggedFile
 from stability.workflow.occasion import Occasion
+from tests.benchmarks import log_file
 from tests.records.small_study import ROOM_A, ROOM_B, T40_2W
 from tests.records.workbooks import new_sheet, saved
 from tests.workflow.conftest import At
@@ -29,6 +34,36 @@ sample,date,pH 1,pH 2,spread,sep,note
 006-W,2026-03-26,5.45,5.46,,,
 009-Q,2026-03-26,5.40,5.42,61,layer,
 """
+
+
+#: Rows of every form, and what the same would be typed as.
+EVERY_FORM = """\
+sample,check,attribute,reading,settings,observers,because
+005-Y,2w,pH,5.47/5.49,electrode=E1;dilution=10 %,,
+005-Y,2w,spread,60,,,
+005-Y,2w,sep,layer,layer_mm=2,,
+005-Y,2w,odour,0/slightly changed,control=006-W,Ana; Ben,
+006-W,2w,pH,not-measured,,,lid loose
+006-W,extra,pH,<5.50,electrode=E1;dilution=10 %,,
+006-W,,spread,60,,,
+006-W,2w,w,78.42,,,
+009-Q,,pH,5.47/5.49,electrode=E1;dilution=10 %,,
+"""
+PH = ("pH.electrode=E1", "pH.dilution=10 %")
+TYPED: list[tuple[str, str | None, list[str], dict[str, Any]]] = [
+    ("005-Y", "2w", ["pH=5.47/5.49"], {"settings": PH}),
+    ("005-Y", "2w", ["spread=60"], {}),
+    ("005-Y", "2w", ["sep=layer", "layer_mm=2"], {}),
+    (
+        "005-Y", "2w", ["odour=0/slightly changed"],
+        {"control": "006-W", "observers": ["Ana", "Ben"]},
+    ),
+    ("006-W", "2w", ["pH=not-measured"], {"because": "lid loose"}),
+    ("006-W", "extra", ["pH=<5.50"], {"settings": PH}),
+    ("006-W", None, ["spread=60"], {}),
+    ("006-W", "2w", ["w=78.42"], {}),
+    ("009-Q", None, ["pH=5.47/5.49"], {"settings": PH}),
+]  # fmt: skip
 
 
 @pytest.fixture
@@ -60,6 +95,58 @@ def journal(at: Occasion) -> list[str]:
 def kinds(at: Occasion) -> list[str]:
     """Return the kind of every entry."""
     return [json.loads(line)["kind"] for line in journal(at)]
+
+
+def sealed(at: Occasion) -> list[tuple[str, str, str]]:
+    """Return line, digest and seal of every entry but receipts of files."""
+    connection = sqlite3.connect(at.records)
+    try:
+        query = "select line, digest, seal from entry order by number"
+        rows = connection.execute(query).fetchall()
+    finally:
+        connection.close()
+    return [row for row in rows if json.loads(row[0])["kind"] != "received/2"]
+
+
+def test_a_file_is_stored_byte_for_byte_as_the_same_readings_typed(
+    placed: At, tmp_path: Path
+) -> None:
+    file = tmp_path / "long.csv"
+    file.write_text(EVERY_FORM, encoding="utf-8")
+    taken = placed("2026-03-26")
+    typed = replace(taken, records=str(tmp_path / "typed.db"))
+    shutil.copy(taken.records, typed.records)
+    before = len(sealed(taken))
+
+    bench.log_file(taken, file, FileForms(study="HDC"))
+    for sample, check, readings, beside in TYPED:
+        bench.log(typed, sample, readings, study="HDC", check=check, **beside)
+
+    assert len(sealed(taken)) == before + len(TYPED)
+    assert sealed(taken) == sealed(typed)
+
+
+def test_the_file_of_the_benchmark_too(tmp_path: Path) -> None:
+    log_file.make(tmp_path, 60)
+    taken = log_file.occasion(tmp_path, "opened.db")
+    typed = replace(taken, records=str(tmp_path / "typed.db"))
+    shutil.copy(taken.records, typed.records)
+
+    bench.log_file(taken, tmp_path / "rows.csv")
+    with (tmp_path / "rows.csv").open(encoding="utf-8") as rows:
+        for row in csv.DictReader(rows):
+            name, stated = row["attribute"], row["settings"]
+            bench.log(
+                typed,
+                row["sample"],
+                [f"{name}={row['reading']}"],
+                check=row["check"],
+                done=row["done"],
+                settings=[f"{name}.{stated}"] if stated else [],
+            )
+
+    assert len(sealed(taken)) > 60
+    assert sealed(taken) == sealed(typed)
 
 
 def test_a_table_as_makers_keep_it_is_stored_with_its_receipt(
