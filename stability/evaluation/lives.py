@@ -63,8 +63,9 @@ def life_findings(
     settings = [_setting(index, one, seen) for one in bearing]
     if not settings:
         return None
+    # What failed by certificate stands first, so that of equals it is named.
     lives = [
-        (*attribute_lives(one, measured), *certified_lives(one.evidence))
+        (*certified_lives(one.evidence), *attribute_lives(one, measured))
         for one in settings
     ]
     look = look_of(index, seen.statuses)

@@ -84,6 +84,16 @@ def test_nothing_is_supported_while_preservation_has_failed() -> None:
     assert "nothing can be supported while it stands" in found.supported.text
 
 
+def test_where_something_else_leaves_nothing_too_the_certificate_is_named() -> None:
+    bench = lived(readings={("pH", "ROOM", "4w"): "4.90"})
+    assert life(bench).supported.governing.attribute == "pH"
+    assert months(bench) == 0
+
+    failed(bench)
+
+    assert life(bench).supported.governing.attribute == "challenge"
+
+
 def printed(evaluation: Evaluation) -> dict[str, str]:
     """Return every place where the life shown is read."""
     rows = dict(summary_rows(evaluation))
