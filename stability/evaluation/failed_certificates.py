@@ -38,7 +38,6 @@ from stability.model.age import (
     DAYS_PER_MONTH,
     T0,
     check_order,
-    check_text,
     cycle_of,
     parse_age,
 )
@@ -199,7 +198,7 @@ def _life(evidence: Evidence, failed: FailedCertificate) -> AttributeLife:
     most = float(shown.months)
     kept = count_text(shown.months, "month") if shown.months else "nothing"
     basis = (
-        f"failed {check_text(one.age)}, {failed.what} (certificate of {one.title}); "
+        f"failed at {one.age}, {failed.what} (certificate of {one.title}); "
         f"{failed.held_words}: {kept} can be supported while it stands"
     )
     bearing = Bearing(

@@ -80,7 +80,7 @@ def test_nothing_is_supported_while_preservation_has_failed() -> None:
         "nothing is shown; stopped by challenge, batch A, at T0"
     )
     assert found.supported.governing.attribute == "challenge"
-    assert "failed T0, below criteria B of ISO 11930" in found.supported.text
+    assert "failed at T0, below criteria B of ISO 11930" in found.supported.text
     assert "nothing can be supported while it stands" in found.supported.text
 
 
