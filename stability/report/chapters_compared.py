@@ -134,7 +134,7 @@ def _check_by_check(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
             styles.body,
             styles,
         ),
-        record_table(columns, rows, styles),
+        *([record_table(columns, rows, styles)] if rows else []),
     ]
 
 

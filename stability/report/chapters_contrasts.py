@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from reportlab.platypus import Flowable
 
 from stability.evaluation.contrast_findings import Contrasts, DriftContrast
 from stability.report.column_widths import Fitted, fitted_columns, shared
+from stability.report.readings_summary import DIFFERENCES_FILE
+from stability.report.series_left import few_named
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import Group, Mark, TableRow, record_table
 
@@ -21,14 +23,21 @@ HOW = (
     "side keeps its own line. On the ln scale relative rates are compared, in % a "
     "month."
 )
-#: Above so many differences only those that are shown are printed: about 10 pages of
-#: them. Our choice.
+#: Above so many differences only those that are shown are printed, and above so many
+#: of these only those that stand when each is tested at the level divided by the number
+#: made (Bonferroni), of which chance alone would let one through in twenty studies:
+#: about 10 pages of them. Our choice.
 MOST_DIFFERENCES: Final = 400
-#: Sides named in one cell; the file inside the report names the rest.
-MOST_NAMED: Final = 100
 LEFT: Final = (
     "Printed are those that are shown; the other {left} of {every} stand in "
     "differences.csv inside this document."
+)
+
+LEFT_MANY: Final = (
+    "Of {every} differences {shown} have an interval that excludes 0, many by chance. "
+    "Printed are the {printed} of them that stand when each is tested at the level "
+    "divided by {every} (Bonferroni); the other {left} stand in differences.csv inside "
+    "this document."
 )
 
 
@@ -45,17 +54,49 @@ def drift_differences(contrasts: Contrasts, styles: ReportStyles) -> list[Flowab
         words += [one.text for one in contrasts.cautions if one.code == "not-shown"]
         story.append(paragraph(" ".join(words), styles.body, styles))
         if len(made) < len(every):
-            away = LEFT.format(left=len(every) - len(made), every=len(every))
+            away = left_text(every, made)
             story.append(paragraph(away, styles.body, styles))
         story.append(_differences(made, styles))
     return [*story, *_cautions(made, styles), *_not_compared(contrasts, styles)]
 
 
 def printed_differences(made: Sequence[DriftContrast]) -> list[DriftContrast]:
-    """Return the differences that are printed: of very many, those that are shown."""
+    """Return the differences that are printed.
+
+    Of very many those that are shown; where these are very many still, those that
+    stand with the level divided by the number of differences made.
+    """
     if len(made) <= MOST_DIFFERENCES:
         return list(made)
-    return [one for one in made if one.excludes_no_difference]
+    shown = [one for one in made if one.excludes_no_difference]
+    if len(shown) <= MOST_DIFFERENCES:
+        return shown
+    return [one for one in shown if _stands(one, len(made))]
+
+
+def _stands(one: DriftContrast, made: int) -> bool:
+    contrast = one.contrast
+    return contrast is not None and contrast.p < (1 - contrast.confidence) / made
+
+
+def left_text(every: Sequence[DriftContrast], made: Sequence[DriftContrast]) -> str:
+    """Return which differences are printed, and where the others stand.
+
+    Parameters
+    ----------
+    every
+        All differences.
+    made
+        Those that are printed.
+    """
+    left, shown = len(every) - len(made), sum(map(_is_shown, every))
+    if shown == len(made):
+        return LEFT.format(left=left, every=len(every))
+    return LEFT_MANY.format(left=left, every=len(every), shown=shown, printed=len(made))
+
+
+def _is_shown(one: DriftContrast) -> bool:
+    return one.excludes_no_difference
 
 
 def _differences(made: Sequence[DriftContrast], styles: ReportStyles) -> Flowable:
@@ -105,7 +146,9 @@ def _cautions(made: Sequence[DriftContrast], styles: ReportStyles) -> list[Flowa
                 found.setdefault(caution.text, []).append(place)
     if not found:
         return []
-    rows: list[TableRow] = [[text, _few(sides)] for text, sides in found.items()]
+    rows: list[TableRow] = [
+        [text, few_named(sides, DIFFERENCES_FILE)] for text, sides in found.items()
+    ]
     columns = fitted_columns([shared("Caution", 1.2), shared("Sides")], rows, styles)
     return [
         *heading("Cautions of these differences", 3, styles, keep_mm=40),
@@ -122,7 +165,8 @@ def _not_compared(contrasts: Contrasts, styles: ReportStyles) -> list[Flowable]:
     if not found:
         return []
     rows: list[TableRow] = [
-        [name, _few(sides), why] for (name, why), sides in found.items()
+        [name, few_named(sides, DIFFERENCES_FILE), why]
+        for (name, why), sides in found.items()
     ]
     columns = fitted_columns(
         [Fitted("Attribute"), shared("Sides"), shared("Why", 1.3)], rows, styles
@@ -135,12 +179,3 @@ def _not_compared(contrasts: Contrasts, styles: ReportStyles) -> list[Flowable]:
 
 def _sides(one: DriftContrast) -> str:
     return f"{one.sides.place}: {one.sides.first.name} – {one.sides.second.name}"
-
-
-def _few(texts: Iterable[str]) -> str:
-    """Name the sides, or the first of very many with their number."""
-    named = list(dict.fromkeys(texts))
-    if len(named) <= MOST_NAMED:
-        return "; ".join(named)
-    first = "; ".join(named[:MOST_NAMED])
-    return f"{first}; and {len(named) - MOST_NAMED} more, in differences.csv"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from reportlab.platypus import Flowable
@@ -13,6 +13,15 @@ from stability.report.attachments import Attachment
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.judged_csv import differences_csv, judged_csv
 from stability.report.readings_summary import DIFFERENCES_FILE, JUDGED_FILE
+from stability.report.series_csv import life_csv, lines_csv, trend_csv
+from stability.report.series_in_print import (
+    LIFE_FILE,
+    LINES_FILE,
+    TREND_FILE,
+    has_many_series,
+    is_long,
+    only_alarms,
+)
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import TableRow, record_table
 
@@ -38,14 +47,30 @@ def judged_files(
     left
         Positions of the entries that are not printed one by one.
     """
-    content = judged_csv(evaluation, left).encode()
     words = "every reading with its value, limit, mark and remarks"
-    judged = Attachment(JUDGED_FILE, content, "text/csv", words)
-    if not evaluation.contrasts.drifts:
-        return (judged,)
-    content = differences_csv(evaluation).encode()
-    words = "every difference of drifts with its interval, or why there is none"
-    return judged, Attachment(DIFFERENCES_FILE, content, "text/csv", words)
+    found = [_table(JUDGED_FILE, judged_csv(evaluation, left), words)]
+    if evaluation.contrasts.drifts:
+        words = "every difference of drifts with its interval, or why there is none"
+        found.append(_table(DIFFERENCES_FILE, differences_csv(evaluation), words))
+    return (*found, *_of_large_studies(evaluation))
+
+
+def _of_large_studies(evaluation: Evaluation) -> Iterator[Attachment]:
+    """Yield what a large study leaves to files: lines, results out of trend, lives."""
+    if has_many_series(evaluation):
+        words = "every line with its interval and forecast, or why there is none"
+        yield _table(LINES_FILE, lines_csv(evaluation), words)
+    if only_alarms(evaluation):
+        words = "every check that is out of trend, alerts among them"
+        yield _table(TREND_FILE, trend_csv(evaluation), words)
+    life = evaluation.shelf_life
+    if life is not None and is_long(life):
+        words = "what every batch brings to the shelf life, with its basis"
+        yield _table(LIFE_FILE, life_csv(life), words)
+
+
+def _table(name: str, text: str, words: str) -> Attachment:
+    return Attachment(name, text.encode(), "text/csv", words)
 
 
 def files_chapter(

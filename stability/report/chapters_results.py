@@ -21,6 +21,7 @@ from stability.report.scores_table import (
     observers_text,
     scores_table,
 )
+from stability.report.series_left import drawn_text
 from stability.report.styles import ReportStyles, anchor_name, heading, paragraph
 from stability.report.weights_table import weights_table
 
@@ -75,7 +76,7 @@ def results_chapter(
         story.append(paragraph(words, styles.body, styles))
     keep_mm = max((one.height_mm for one in figures[:1]), default=60.0) + 45
     title = heading("Readings", 1, styles, anchor="readings", keep_mm=keep_mm)
-    note = [_figure_note(styles)] if figures else []
+    note = [_figure_note(evaluation, styles)] if figures else []
     return [*title, *note, *story]
 
 
@@ -123,14 +124,15 @@ def _scores(
     ]
 
 
-def _figure_note(styles: ReportStyles) -> Flowable:
+def _figure_note(evaluation: Evaluation, styles: ReportStyles) -> Flowable:
     return paragraph(
         "Points are checks; where three or more allow it, a line is fitted by least "
         "squares, with the 95 % band of the mean where two degrees of freedom or more "
         "stand behind it. A square marks a reading outside its limit, a diamond one "
         "out of trend, a ring one that is doubtful, an upright stroke one with a "
         "deviation; a cross on the age axis is a check that was not made. A limit that "
-        "counts from the initial value is drawn for each batch.",
+        "counts from the initial value is drawn for each batch."
+        + drawn_text(evaluation),
         styles.small,
         styles,
     )

@@ -33,6 +33,7 @@ from stability.report.panels import (
 from stability.report.plotting import drift_figure
 from stability.report.readings_table import PLAIN_UNITS, titled
 from stability.report.renderer import PlannedFigure
+from stability.report.series_in_print import series_drawn
 from stability.report.text import shortened
 
 _STEPS = 24
@@ -60,7 +61,8 @@ def planned_figures(
     """Plan the readings of one measured attribute against age, condition by condition.
 
     A condition with many series is drawn in several panels: pack by pack, and a few
-    batches at a time where a pack has many.
+    batches at a time where a pack has many. Of a study with very many, the panels are
+    drawn that hold a series of note.
 
     Parameters
     ----------
@@ -81,12 +83,15 @@ def planned_figures(
         for one in evaluation.measured
         if one.key.attribute == attribute and one.points
     ]
+    drawn = series_drawn(evaluation)
     batches = tuple(evaluation.identity.study.batches)
     beside = beside_of(evaluation, attribute, fonts or load_fonts())
     panels, axes = [], []
     for condition in dict.fromkeys(one.key.condition for one in series):
         here = [one for one in series if one.key.condition == condition]
         for where, part in _parts(here):
+            if drawn.isdisjoint(one.key for one in part):
+                continue
             looks = _looks(part, batches)
             panels.append(
                 _panel(evaluation, condition, where, part, beside, looks=looks)

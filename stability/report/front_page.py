@@ -37,6 +37,7 @@ from stability.report.text import printable
 from stability.report.wording import (
     MEANING_TITLES,
     STUDY_LIMITS,
+    by_pack,
     count,
     day,
     months,
@@ -208,9 +209,9 @@ def _lead(words: str, anchor: str, styles: ReportStyles) -> Flowable:
 
 
 def shown_lines(evaluation: Evaluation) -> list[str]:
-    """Return what real time has shown, pack by pack."""
-    lines = [f"{one.pack or 'bulk'}: {one.text}" for one in evaluation.shown]
-    return lines or [evaluation.months_shown_text]
+    """Return what real time has shown, pack by pack; those alike share a line."""
+    shown = ((one.condition, one.pack, one.text) for one in evaluation.shown)
+    return by_pack(shown) or [evaluation.months_shown_text]
 
 
 def _beyond(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

@@ -1,7 +1,8 @@
 """Which readings a report prints one by one, and which it leaves to the files in it.
 
 What lies outside its limit, is out of trend, doubtful, deviates, is left out, could
-not be judged or was not measured is always printed.
+not be judged or was not measured is always printed. Only of very many that are out of
+trend, alarms alone count.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from typing import Final, Literal
 
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import JudgedObservation
+from stability.report.series_in_print import only_alarms, trend_in_print
 
 #: What is asked for: print all, leave what may be left, or leave it in large studies.
 PrintWish = Literal["print", "attach", "auto"]
@@ -61,9 +63,10 @@ def _row(seen: JudgedObservation, worded: set[str]) -> tuple[object, ...]:
 
 def _out_of_trend(evaluation: Evaluation) -> Iterator[int]:
     """Yield positions of readings behind the points that are out of trend."""
+    alarms = only_alarms(evaluation)
     for series in evaluation.measured:
-        tests = series.trend_tests
-        days = {(one.check, one.day) for one in tests if one.result.is_out}
+        tests = trend_in_print(series, alarms=alarms)
+        days = {(one.check, one.day) for one in tests}
         for point in series.points if days else ():
             if (point.check, point.day) in days:
                 yield from point.positions

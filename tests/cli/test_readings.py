@@ -58,7 +58,9 @@ def test_log_says_what_it_stored_and_where_the_record_stands(
         "inside",
     ):
         assert word in ran.err
-    assert ran.err.splitlines()[-1].startswith("record: study:TRK/")
+    *_, anchor, weight = ran.err.splitlines()
+    assert anchor.startswith("record: study:TRK/")
+    assert weight.startswith(f"{code} T0: not weighed after sampling.")
 
 
 def test_readings_are_kept_as_typed(workspace: Workspace) -> None:
@@ -211,6 +213,8 @@ def test_an_observation_set_aside_takes_no_part(logged: Workspace) -> None:
     aside = [one for one in shown["observations"] if not one["takes_part"]]
     assert ran.code == 0, ran.err
     assert [f"TRK/{one['position']}" for one in aside] == [entry]
+    assert aside[0]["person"]
+    assert aside[0]["settings"] == "dilution 10 %"
 
 
 @pytest.mark.parametrize("about", ["TRK", "TRK/2", "sample"])

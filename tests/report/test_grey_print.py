@@ -122,7 +122,8 @@ def test_what_a_store_did_is_seen_on_white_and_its_limits_are_seen_on_it() -> No
     assert bands
     for band in bands:
         assert isinstance(band, PolyCollection)
-        shade: Any = tuple(next(iter(band.get_facecolor())))
+        shades: Any = band.get_facecolor()
+        shade = tuple(shades[0])
         assert contrast(shade) >= LEAST
         assert contrast(shade, LIMIT_SHADE) >= LEAST
 
