@@ -10,6 +10,7 @@ from stability.cli.output import ASSESSMENT, Cell, Listing, Row
 from stability.cli.table import Column
 from stability.errors.samples import UnknownNameError
 from stability.model.estimate import Drift, Forecast, NoFit
+from stability.model.forecast_words import forecast_words
 
 if TYPE_CHECKING:
     from stability.workflow.evaluate import (
@@ -241,29 +242,9 @@ def _line_cells(one: MeasuredSeries) -> Row:
         "slope_highest_per_month": _rounded(highest),
         "confidence": line.confidence,
         "drift_over_horizon": _rounded(line.drift_over_life),
-        "forecast": "; ".join(map(_forecast_words, one.forecasts)),
+        "forecast": "; ".join(forecast_words(line, one.forecasts, one.horizon_months)),
         **_forecast_cells(one.forecasts),
     }
-
-
-def _forecast_words(forecast: Forecast | NoFit) -> str:
-    """Say in a few words when a line meets its limit; JSON has the numbers."""
-    if isinstance(forecast, NoFit):
-        return forecast.text
-    side = f"{forecast.bound.side} limit"
-    if forecast.outcome == "within":
-        return (
-            f"{side} at {forecast.months:.1f} months "
-            f"({forecast.earliest:.1f} to {forecast.latest:.1f})"
-        )
-    if forecast.outcome == "from":
-        return f"{side} not before {forecast.earliest:.1f} months, perhaps never"
-    words = {
-        "empty": "not ahead",
-        "now": "not told apart from the start",
-        "outside": "passed at age 0",
-    }
-    return f"{side} {words[forecast.outcome]}"
 
 
 def _forecast_cells(forecasts: Sequence[Forecast | NoFit]) -> Row:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from stability.cli.output import Cell, Listing, Row
 from stability.cli.table import Column
+from stability.model.forecast_words import FARTHEST_MONTHS
 
 if TYPE_CHECKING:
     from stability.model.shelf_life import Bearing
@@ -19,7 +20,8 @@ LIVES = (
     Column("kind", ""),
     Column("batch", "batch"),
     Column("shown_months", "shown", right=True),
-    Column("estimated_months", "estimated", right=True),
+    Column("estimated_months", ""),
+    Column("estimated_text", "estimated", right=True),
     Column("cap_months", "cap", right=True),
     Column("cap_rule", "rule"),
     Column("last_pass_before_failure_months", ""),
@@ -78,6 +80,15 @@ def _cautions(evaluation: Evaluation) -> list[str]:
     return list(dict.fromkeys(texts))
 
 
+def _estimate_text(months: float | None) -> str | None:
+    """Return an estimate for people; one beyond ten years is no number for them."""
+    if months is None:
+        return None
+    if months > FARTHEST_MONTHS:
+        return f"beyond {FARTHEST_MONTHS}"
+    return f"{months:.1f}"
+
+
 def _row(life: AttributeLife, one: Bearing) -> Row:
     estimated = None if one.estimate is None else round(one.estimate, 2)
     return {
@@ -89,6 +100,7 @@ def _row(life: AttributeLife, one: Bearing) -> Row:
         "batch": one.batch,
         "shown_months": one.shown.months,
         "estimated_months": estimated,
+        "estimated_text": _estimate_text(one.estimate),
         "cap_months": one.cap.months,
         "cap_rule": one.cap.rule,
         "last_pass_before_failure_months": one.ends_at,

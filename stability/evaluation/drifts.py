@@ -239,11 +239,18 @@ def _bounds(limit: Limit, points: Sequence[Point]) -> tuple[Bound, ...]:
 
 
 def _horizon(index: Index, key: SeriesKey, role: Role) -> tuple[float, str]:
-    """Return the length over which drift is told [months], and what it is."""
-    if role in _UNDER_LIFE:
-        months = index.record.study.request.months
-        return float(months), f"{months} months asked for"
-    return _last_planned(index.protocol.conditions[key.condition].checks)
+    """Return the length over which drift is told [months], and what it is.
+
+    A control that is read for some weeks only, such as a dark twin, says nothing of
+    the life asked for: its drift is told to its last check, as that of what it is
+    compared with.
+    """
+    asked = index.record.study.request.months
+    planned = _last_planned(index.protocol.conditions[key.condition].checks)
+    short = role == "control" and 0 < planned[0] < asked
+    if role in _UNDER_LIFE and not short:
+        return float(asked), f"{asked} months asked for"
+    return planned
 
 
 @lru_cache(maxsize=64)

@@ -70,7 +70,8 @@ def explained_by(
     for name in explaining(first.protocol, attribute):
         ours = _said(first, name, sides.first)
         theirs = _said(second, name, sides.second)
-        if ours or theirs:
+        # What is the same on both sides explains no difference.
+        if ours != theirs:
             found.append(f"{name}: {ours or 'not read'} beside {theirs or 'not read'}")
     ours, theirs = _met(first, sides.first, sides), _met(second, sides.second, sides)
     if ours or theirs:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from typing import Final
 
 from stability.evaluation.calibrations import with_calibrations
 from stability.evaluation.index import (
@@ -39,6 +40,8 @@ from stability.model.study import Sample
 
 #: Digits after the point of a loss that is worked out from weights.
 LOSS_DECIMALS = 3
+#: What is said of a weight from which loss counts.
+FIRST_WEIGHT: Final = "first weight: loss counts from here"
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +210,7 @@ def _judge_weight(index: Index, case: _Case) -> Judgement:
     if loss is None:
         return Judgement("recorded only", None, None, words, "")
     if case.purpose == "T0":
-        detail = loss.detail or "first weight: loss counts from here"
+        detail = loss.detail or FIRST_WEIGHT
         return Judgement("recorded only", Fraction(0), None, words, detail)
     if loss.percent is None:
         mark: Mark = "undecided" if case.limit.judges else "recorded only"

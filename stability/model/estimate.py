@@ -250,8 +250,6 @@ class Forecast:
     earliest: float | None
     #: Latest time of the interval [months]; None where there is none.
     latest: float | None
-    #: The outcome in words.
-    text: str
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,7 @@ DISTRIBUTION: Final = "stability-study"
 @cache
 def program_version() -> str:
     """Return the version of the installed program, as its metadata has it."""
-    # The library for it takes a while to load, and most commands never ask.
-    from importlib.metadata import PackageNotFoundError, version
+    from importlib.metadata import PackageNotFoundError, version  # noqa: PLC0415 -- takes a while to load, and most commands never ask
 
     try:
         return version(DISTRIBUTION)

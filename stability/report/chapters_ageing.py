@@ -80,7 +80,7 @@ def _brackets(heat: Sequence[HeatFinding], styles: ReportStyles) -> list[Flowabl
 
 
 def _heat_row(one: HeatFinding) -> list[str]:
-    degrees = "" if one.celsius is None else f" {one.celsius:g} °C"
+    degrees = "" if one.celsius is None else f" ({one.celsius:g} °C)"
     inside = _NONE if one.days is None else f"{one.check}, {one.days:.0f} d"
     days = [translation_text(each) for each in one.translations]
     text = one.text if one.translations else f"not translated: {one.text}"

@@ -12,7 +12,8 @@ from stability.evaluation.findings import Evaluation
 from stability.evaluation.series import (
     MeasuredSeries,
 )
-from stability.model.estimate import Drift, Forecast, NoFit
+from stability.model.estimate import Drift
+from stability.model.forecast_words import forecast_words
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import (
@@ -171,21 +172,10 @@ def _drift_row(one: MeasuredSeries, drift: Drift, *, with_settings: bool) -> lis
 
 def forecast_text(one: MeasuredSeries) -> str:
     """Return when the line meets each of its limits, shortly; months from placing."""
-    texts = [_forecast(each) for each in one.forecasts]
-    return "; ".join(text for text in texts if text) or (
-        "never ahead" if one.forecasts else "no limit to meet"
-    )
-
-
-def _forecast(each: Forecast | NoFit) -> str:
-    if isinstance(each, NoFit):
-        return each.text
-    side = "lowest" if each.bound.side == "lower" else "highest"
-    if each.outcome == "within":
-        return f"{side}: {each.months:.1f} M ({each.earliest:.1f} to {each.latest:.1f})"
-    if each.outcome == "from":
-        return f"{side}: not before {each.earliest:.1f} M"
-    return "" if each.outcome == "empty" else each.text
+    sides = ("lower", "upper")
+    texts = forecast_words(one.drift, one.forecasts, one.horizon_months, sides)
+    ahead = [text for text in texts if not text.endswith("not ahead")]
+    return "; ".join(ahead) or ("not ahead" if texts else "no limit to meet")
 
 
 def _floor_note(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

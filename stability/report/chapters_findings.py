@@ -13,13 +13,11 @@ from stability.evaluation.findings import (
     OutsideGroup,
     RecordKind,
     RecordRemark,
-    SummaryCell,
 )
 from stability.model.age import check_text
 from stability.report.chapters_follow_ups import finding_follow_ups
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.front_page import (
-    FINDINGS,
     OUTSIDE,
     RECORD,
     finding_anchor,
@@ -34,7 +32,6 @@ from stability.report.styles import (
     paragraph,
 )
 from stability.report.tables import (
-    Cell,
     Column,
     Group,
     Mark,
@@ -43,7 +40,7 @@ from stability.report.tables import (
     TableRow,
     record_table,
 )
-from stability.report.wording import MEANING_TITLES, mark
+from stability.report.wording import MEANING_TITLES, mark, sentence_case
 
 #: Titles of the kinds of record remarks, in the order of printing.
 RECORD_TITLES: dict[RecordKind, str] = {
@@ -74,56 +71,6 @@ RECORD_TITLES: dict[RecordKind, str] = {
     "lodged": "Plan record lodged",
     "taken over": "Taken over from older notes",
 }
-
-
-def summary_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
-    """Return the table attribute × condition, in words and marks."""
-    conditions = list(dict.fromkeys(cell.condition for cell in evaluation.summary))
-    cells = {(one.attribute, one.condition): one for one in evaluation.summary}
-    columns = [
-        Column("Attribute", Millimetres(23), strong=True),
-        *(Column(one, Share()) for one in conditions),
-    ]
-    omitted = evaluation.identity.study.omit
-    rows: list[TableRow] = [
-        ["", *(_role(evaluation, one) for one in conditions)],
-        *(
-            [name, *(_summary_cell(cells.get((name, one))) for one in conditions)]
-            for name in dict.fromkeys(cell.attribute for cell in evaluation.summary)
-            if name not in omitted
-        ),
-    ]
-    return [
-        *heading(
-            "Findings by attribute and condition",
-            1,
-            styles,
-            anchor=FINDINGS,
-            keep_mm=60,
-        ),
-        record_table(columns, rows, styles),
-        paragraph(
-            "■ outside its limit; △ changed, inside; ? undecided or without an initial "
-            "value; × planned but not read. Counts are observations outside of those "
-            "read. A failure under stress gives storage, transport and pack words; "
-            "it does not shorten the shelf life by itself.",
-            styles.small,
-            styles,
-        ),
-    ]
-
-
-def _role(evaluation: Evaluation, condition: str) -> str:
-    known = evaluation.identity.protocol.conditions.get(condition)
-    return "initial" if known is None else known.role
-
-
-def _summary_cell(cell: SummaryCell | None) -> Cell:
-    if cell is None or cell.state == "not planned":
-        return ""
-    word = cell.state
-    shape = mark(word).shape
-    return Mark(cell.text or word, shape, strong=word == "outside")
 
 
 def outside_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
@@ -172,11 +119,18 @@ def _finding(
             anchor=finding_anchor(finding),
             keep_mm=32,
         ),
-        paragraph(finding.text, styles.body, styles),
+        paragraph(_what(finding), styles.body, styles),
     ]
     if finding.observations:
         story.append(outside_table(finding.observations, beside, styles, unit))
     return story
+
+
+def _what(finding: OutsideFinding) -> str:
+    """Return what was seen, without the place that stands in the heading."""
+    place, _, said = finding.text.partition(f"batch {finding.batch}: ")
+    whole = not said or not place.startswith(f"{finding.attribute},")
+    return finding.text if whole else sentence_case(said)
 
 
 def record_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from typing import Final
 
 from reportlab.platypus import Flowable
@@ -14,17 +15,26 @@ from stability.evaluation.life_findings import (
     PackSupport,
 )
 from stability.model.estimate import NoFit
+from stability.model.forecast_words import FARTHEST_MONTHS
 from stability.model.shelf_life import Bearing, ProvisionalRule
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.life_figures import life_figures
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import Group, TableRow, key_values, record_table
-from stability.report.wording import count, months, plain_sentence, whole_months
+from stability.report.wording import (
+    count,
+    months,
+    plain_sentence,
+    sentence_case,
+    whole_months,
+)
 
 #: Anchor of the chapter.
 SHELF_LIFE: Final = "shelf-life"
 # Below this a share is no news [-].
 _LEAST_SHARE: Final = 0.0001
+# A longer text that is said of several attributes is said once [characters].
+_LONG_TEXT: Final = 120
 
 
 def life_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
@@ -117,7 +127,9 @@ def _bearings(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
         places.setdefault(f"{one.pack or 'bulk'} at {one.condition}", []).append(one)
     rows: list[TableRow] = []
     for place, here in places.items():
-        rows += [Group(place), *_bearing_rows(here)]
+        usual = _usual_cap(here)
+        title = f"{place}; cap, unless said: {usual}" if usual else place
+        rows += [Group(title), *_bearing_rows(here, usual)]
     if not rows:
         return []
     columns = (
@@ -141,12 +153,23 @@ def _bearings(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     ]
 
 
-def _bearing_rows(lives: Sequence[AttributeLife]) -> list[TableRow]:
+def _usual_cap(lives: Sequence[AttributeLife]) -> str:
+    """Return the cap that most estimates have; "" where no two have the same."""
+    caps = Counter(
+        _cap_text(one)
+        for life in lives
+        for one in life.bearings
+        if one.estimate is not None
+    )
+    return next((text for text, number in caps.most_common(1) if number > 1), "")
+
+
+def _bearing_rows(lives: Sequence[AttributeLife], usual: str) -> list[TableRow]:
     """Return one row for all attributes and batches of which the same is said."""
     attributes: dict[tuple[str, tuple[str, ...]], list[str]] = {}
     for life in lives:
         for one in life.bearings:
-            key = (one.batch, _bearing_cells(one))
+            key = (one.batch, _bearing_cells(one, usual))
             attributes.setdefault(key, []).append(life.attribute)
     batches: dict[tuple[str, tuple[str, ...]], list[str]] = {}
     for (batch, said), names in attributes.items():
@@ -154,32 +177,70 @@ def _bearing_rows(lives: Sequence[AttributeLife]) -> list[TableRow]:
     return [[names, ", ".join(here), *said] for (names, said), here in batches.items()]
 
 
-def _bearing_cells(one: Bearing) -> tuple[str, ...]:
+def _bearing_cells(one: Bearing, usual: str) -> tuple[str, ...]:
+    cap = _cap_text(one)
     ends = "" if one.ends_at is None else f"; ends at {one.ends_at} months"
     return (
         str(one.shown.months),
-        "–" if one.estimate is None else f"{one.estimate:.1f}",
+        _estimate_text(one.estimate),
         f"{one.cap.months:g}",
         f"{one.limit:.1f}",
-        f"{plain_sentence(one.basis)}{ends}; cap: {plain_sentence(one.cap.text)}",
+        f"{plain_sentence(one.basis)}{ends}{'' if cap == usual else f'; cap: {cap}'}",
     )
+
+
+def _cap_text(one: Bearing) -> str:
+    return plain_sentence(one.cap.text).rstrip(".")
+
+
+def _estimate_text(months: float | None) -> str:
+    if months is None or months > FARTHEST_MONTHS:
+        return whole_months(months)
+    return f"{months:.1f}"
 
 
 def _estimates(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     """Return both estimates of each fitted attribute, and its cautions."""
-    rows: list[TableRow] = []
-    for one in life.attributes:
-        texts = estimate_texts(one, life.asked)
-        if texts:
-            place = f"{one.attribute}, {one.pack or 'bulk'} at {one.condition}"
-            rows.append([place, " ".join(texts)])
-    if not rows:
+    found = {
+        f"{one.attribute}, {one.pack or 'bulk'} at {one.condition}": texts
+        for one in life.attributes
+        if (texts := estimate_texts(one, life.asked))
+    }
+    if not found:
         return []
+    several = said_of_several(found)
+    rows: list[TableRow] = [
+        [place, " ".join(one for one in texts if one not in several)]
+        for place, texts in found.items()
+    ]
     columns = (Fitted("Attribute, pack", 42), shared("Estimates and cautions"))
     return [
-        *heading("Estimates", 2, styles, keep_mm=70),
+        *heading("Estimates", 2, styles),
         record_table(fitted_columns(columns, rows, styles), rows, styles),
+        *(
+            paragraph(f"{'; '.join(places)}: {text}", styles.small, styles)
+            for text, places in several.items()
+        ),
     ]
+
+
+def said_of_several(found: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
+    """Return long texts that are said of more than one place, with the places.
+
+    Parameters
+    ----------
+    found
+        Place -> what is said of it.
+    """
+    places: dict[str, list[str]] = {}
+    for place, texts in found.items():
+        for text in texts:
+            places.setdefault(text, []).append(place)
+    return {
+        text: here
+        for text, here in places.items()
+        if len(here) > 1 and len(text) > _LONG_TEXT
+    }
 
 
 def estimate_texts(one: AttributeLife, asked: int) -> list[str]:
@@ -193,7 +254,9 @@ def estimate_texts(one: AttributeLife, asked: int) -> list[str]:
         if life.pooled is not None:
             texts.append(plain_sentence(life.pooled.text))
         if life.pooling is not None:
-            texts.append(plain_sentence(life.pooling.text))
+            # Its own sentence, then what holds for every pooling.
+            own, _, always = plain_sentence(life.pooling.text).partition(". ")
+            texts += [f"{sentence_case(own)}.", always] if always else [own]
         texts.append(f"{life.carries.capitalize()} carries the request.")
     if one.weight_loss is not None:
         texts.append(plain_sentence(one.weight_loss.text))

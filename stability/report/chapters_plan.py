@@ -12,7 +12,7 @@ from stability.evaluation.readings import SampleFate
 from stability.model.age import check_text
 from stability.model.attribute import Attribute, Setting
 from stability.model.limit import Limit
-from stability.model.protocol import Protocol
+from stability.model.protocol import USUAL_WINDOWS, Protocol, Window
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.front_page import PROTOCOL
 from stability.report.making_table import formula_text, process_text, reads_ph
@@ -37,9 +37,9 @@ def protocol_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowa
         *heading("Protocol", 1, styles, anchor=PROTOCOL, keep_mm=60),
         paragraph(f"{protocol.title}. {protocol.purpose}", styles.body, styles),
         key_values(_protocol_rows(evaluation), styles),
-        *heading("Conditions", 2, styles, keep_mm=100),
+        *heading("Conditions", 2, styles),
         condition_table(protocol, identity.study.omit, styles),
-        *heading("Attributes, limits and reasons", 2, styles, keep_mm=85),
+        *heading("Attributes, limits and reasons", 2, styles),
         paragraph(STUDY_LIMITS, styles.small, styles),
         attribute_table(protocol, identity.study.omit, styles),
         *_sources(protocol, styles),
@@ -55,7 +55,7 @@ def _protocol_rows(
     analysis = protocol.analysis
     waits = ", ".join(analysis.evaluate_at) or "none named"
     windows = "; ".join(
-        f"up to {one.up_to}: {one.before} before to {one.after} after"
+        f"{_until_text(one)}: {one.before} before to {one.after} after"
         for one in protocol.windows
     )
     omitted = "; ".join(f"{key}: {why}" for key, why in identity.study.omit.items())
@@ -222,6 +222,12 @@ def setting_text(setting: Setting) -> str:
         return f"{setting.name} {setting.lowest} to {setting.highest} (band)"
     value = f" {setting.value}" if setting.value else ""
     return f"{setting.name}{value} ({setting.kind})"
+
+
+def _until_text(window: Window) -> str:
+    """Return up to which age a window holds; the last usual one holds for ever."""
+    last = window.up_to == USUAL_WINDOWS[-1].up_to
+    return "later" if last else f"up to {window.up_to}"
 
 
 def _sources(protocol: Protocol, styles: ReportStyles) -> list[Flowable]:

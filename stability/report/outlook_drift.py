@@ -9,6 +9,11 @@ from stability.evaluation.curves import judged_curve, multiplier_of
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.series import MeasuredSeries
 from stability.model.estimate import Bound, Drift, Forecast, NoFit, Terms, back
+from stability.model.forecast_words import (
+    forecast_time,
+    interval_text,
+    naming_months,
+)
 from stability.report.outlook_panels import (
     AgeMark,
     Meeting,
@@ -157,7 +162,7 @@ def _meetings(
             _meeting_text(name, one, each),
         )
         for name, one, each in forecasts
-        if each.months is not None and each.months <= end
+        if each.months is not None and each.months <= min(end, _until(one))
     ]
     return sorted(found, key=lambda one: one.age)[:_MOST_MEETINGS]
 
@@ -172,9 +177,13 @@ def _forecast_words(one: MeasuredSeries, each: Forecast) -> str:
     text += f" at {each.months:.1f} months"
     if each.earliest is None:
         return text
-    if each.latest is None:
-        return f"{text} ({each.earliest:.1f} or later)"
-    return f"{text} ({each.earliest:.1f} to {each.latest:.1f})"
+    return f"{text} ({interval_text(each, _until(one))})"
+
+
+def _until(one: MeasuredSeries) -> int:
+    """Return up to which age a time is named [months]."""
+    read = one.drift.last_age if isinstance(one.drift, Drift) else 0.0
+    return naming_months(read, one.horizon_months)
 
 
 def _line(name: str, one: MeasuredSeries, look: int, view: _View) -> OutlookLine:
@@ -227,13 +236,14 @@ def _outlook(name: str, one: MeasuredSeries, each: Forecast, view: _View) -> str
     limit = amount_words(each.bound, one.limit, one.unit)
     if each.outcome == "outside":
         return f"fitted start beyond {limit}"
-    if each.months is not None:
+    until = _until(one)
+    if each.months is not None and each.months <= until:
         text = _forecast_words(one, each)
         if each.months > view.end:
             return f"{text}, beyond this axis →"
         return "" if _meeting_text(name, one, each) in _named_there(view) else text
-    if each.outcome == "from":
-        return f"{limit}: not before {each.earliest:.1f} months"
+    if each.outcome in {"within", "from"}:
+        return f"{limit}: {forecast_time(each, until)}"
     return f"{limit}: cannot be told from the start" if each.outcome == "now" else ""
 
 

@@ -26,7 +26,7 @@ TITLE_SIZE, TITLE_ROW = 8.0, 10.0
 GAP = 3.0
 #: Room for a piece of the line before its name [points].
 BESIDE = 30.0
-_LEAST_HEIGHT = 118.0
+_LEAST_HEIGHT = 106.0
 # What drawing programs may make words wider by [-].
 _WIDER = 1.04
 _MOST_NAMED = 24

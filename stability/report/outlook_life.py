@@ -11,6 +11,7 @@ from stability.evaluation.fitted_lives import named_series
 from stability.evaluation.life_findings import AttributeLife
 from stability.evaluation.series import MeasuredSeries
 from stability.model.estimate import Bound, Terms, back
+from stability.model.forecast_words import FARTHEST_MONTHS
 from stability.model.scores import WeightLossLife
 from stability.model.shelf_life import BatchLife, Bearing, Crossing, ShelfLife
 from stability.report.outlook_panels import (
@@ -249,7 +250,9 @@ def _said(
     if first is not None and first.months is not None:
         limit = drawn.amount(first.bound)
         text = f"bound meets {limit} at {first.months:.1f} months"
-        if first.months > drawn.end:
+        if first.months > FARTHEST_MONTHS:
+            words.append(f"bound does not meet {limit} within {FARTHEST_MONTHS} months")
+        elif first.months > drawn.end:
             words.append(f"{text}, beyond this axis →")
         elif not any(text in each for each in in_place):
             words.append(text)
@@ -288,7 +291,7 @@ def _weight_panel(
     """Return a panel of losses: one line through 0 for all containers together."""
     meets = [] if rates.months is None else [rates.months]
     end = axis_end([mark.age for mark in marks], named.values(), meets)
-    words = "" if rates.months is None else _loss_words(rates)
+    words = "" if rates.months is None else _loss_words(rates, end)
     inside = rates.months is not None and rates.months <= end
     mean = OutlookLine(
         "mean of all containers",
@@ -296,7 +299,7 @@ def _weight_panel(
         ages=(0.0, end),
         line=(0.0, rates.mean_rate * end),
         edges=((0.0, rates.upper_rate * end),),
-        said="" if inside else f"{words}, beyond this axis →" if words else "",
+        said="" if inside else words,
     )
     return OutlookPanel(
         title=_title(life),
@@ -318,5 +321,9 @@ def _weight_panel(
     )
 
 
-def _loss_words(rates: WeightLossLife) -> str:
-    return f"bound meets {rates.limit:g} % at {rates.months:.1f} months"
+def _loss_words(rates: WeightLossLife, end: float) -> str:
+    months = rates.months or 0.0
+    if months > FARTHEST_MONTHS:
+        return f"bound does not meet {rates.limit:g} % within {FARTHEST_MONTHS} months"
+    beyond = ", beyond this axis →" if months > end else ""
+    return f"bound meets {rates.limit:g} % at {months:.1f} months{beyond}"

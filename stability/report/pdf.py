@@ -19,6 +19,7 @@ from reportlab.platypus import BaseDocTemplate, Flowable, Frame, PageTemplate
 
 from stability.report.attachments import Attachment, attach
 from stability.report.fonts import ReportFonts
+from stability.report.heading_room import with_room
 from stability.report.pages import PageCanvas, PageSetup, PdfDescription, draw_head
 from stability.report.text import metadata_text
 from stability.report.whole_file import check_place, write_whole
@@ -85,7 +86,7 @@ def pdf_bytes(
         maker = _canvas_maker(description, page, fonts, attachments)
         if progress is not None:
             document.setProgressCallBack(_told(progress))
-        document.build(list(story), canvasmaker=maker)
+        document.build(with_room(story), canvasmaker=maker)
     return buffer.getvalue()
 
 

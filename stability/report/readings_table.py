@@ -8,8 +8,9 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.readings import JudgedObservation
 from stability.report.column_widths import Fitted, fitted_columns, shared
-from stability.report.styles import ReportStyles
+from stability.report.styles import ReportStyles, bold, marked_paragraph
 from stability.report.tables import Cell, Column, Group, Mark, TableRow, record_table
+from stability.report.text import printable
 from stability.report.wording import mark
 
 #: Units that need no name beside a number.
@@ -41,7 +42,7 @@ def readings_table(
         if here != group:
             rows.append(Group(here))
             group = here
-        rows.append(_row(seen, with_unit=common is None))
+        rows.append(_row(seen, styles, with_unit=common is None))
     kept = _columns(titled("Readings", common or ""), titled("Value", value_unit))
     return record_table(fitted_columns(kept, rows, styles), rows, styles)
 
@@ -73,13 +74,14 @@ def _columns(readings: str, value: str) -> tuple[Column | Fitted, ...]:
         Fitted("Age", 18, align="right"),
         Fitted(readings, 40),
         Fitted(value, 34, align="right"),
-        Fitted("Mark", 27),
-        shared("Remarks"),
+        shared("Mark; remarks"),
         Fitted("Entry", align="right"),
     )
 
 
-def _row(seen: JudgedObservation, *, with_unit: bool) -> list[Cell]:
+def _row(
+    seen: JudgedObservation, styles: ReportStyles, *, with_unit: bool
+) -> list[Cell]:
     readings = readings_text(seen, with_unit=with_unit)
     return [
         seen.sample.code,
@@ -89,8 +91,7 @@ def _row(seen: JudgedObservation, *, with_unit: bool) -> list[Cell]:
         seen.age_text,
         readings,
         "" if seen.observation.part == "after" else seen.value_text,
-        reading_mark(seen),
-        remarks_text(seen),
+        marked_cell(reading_mark(seen), remarks_text(seen), styles),
         str(seen.position),
     ]
 
@@ -119,7 +120,30 @@ def _readings(seen: JudgedObservation) -> str:
     return seen.readings_text
 
 
-def reading_mark(seen: JudgedObservation) -> Cell:
+def marked_cell(judged: Mark | str, remarks: str, styles: ReportStyles) -> Cell:
+    """Return a mark with the remarks behind it; what lies outside stays bold.
+
+    Parameters
+    ----------
+    judged
+        The mark, or the word that stands in its place.
+    remarks
+        What else is said; "" for nothing.
+    styles
+        The report's styles.
+    """
+    if not remarks:
+        return judged
+    if isinstance(judged, str):
+        return f"{judged}; {remarks}"
+    lead = f"{judged.shape} {judged.word}".strip()
+    if not judged.strong:
+        return f"{lead}; {remarks}"
+    words = f"{bold(lead, styles)}; {printable(remarks, styles.fonts)}"
+    return [marked_paragraph(words, styles.cell)]
+
+
+def reading_mark(seen: JudgedObservation) -> Mark:
     """Return the mark of an observation, or why it does not take part."""
     if not seen.takes_part and seen.mark != "not measured":
         return Mark("left out", "○")

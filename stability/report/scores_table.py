@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping, Sequence
 from typing import Final
 
@@ -16,6 +17,8 @@ from stability.report.wording import mark
 
 #: Attributes that stand beside each other in one table at most.
 MOST_BESIDE: Final = 4
+#: Width of a column of words at most; a row has two lines in any case [mm].
+WORDS_MM: Final = 21.0
 #: What the signs in the cells mean.
 SIGNS_TEXT: Final = (
     "One row holds what was seen of one sample at one check: code over entries, check "
@@ -47,16 +50,19 @@ def scores_table(
     for seen in observations:
         places.setdefault(place_text(seen), []).append(seen)
     everyone = _everyone(observations)
-    rows: list[TableRow] = []
+    mostly = _usual_limits(observations, attributes)
+    controls = _only_controls(observations, attributes)
+    rows: list[TableRow] = [Group(f"Unless said: {_said(mostly, controls)}")]
     for place, here in places.items():
         beside = _common_controls(here)
-        rows.append(Group(_group_text(place, here, attributes, beside)))
+        own = _own_words(here, attributes, mostly, beside, controls)
+        rows.append(Group(". ".join([place, *own])))
         rows += [_row(one, attributes, beside, everyone) for one in _by_check(here)]
     columns: list[Column | Fitted] = [
         Fitted("Sample, entries"),
         Fitted("Check, age", 22),
         Fitted("Due, read"),
-        *(Fitted(name, 40) for name in attributes),
+        *(Fitted(name, WORDS_MM) for name in attributes),
         shared("Remarks"),
     ]
     return record_table(fitted_columns(columns, rows, styles), rows, styles)
@@ -144,26 +150,75 @@ def _common_controls(observations: Sequence[JudgedObservation]) -> dict[str, str
     }
 
 
-def _group_text(
-    place: str,
-    observations: Sequence[JudgedObservation],
-    attributes: Sequence[str],
-    beside: Mapping[str, str],
-) -> str:
-    limits: dict[str, list[str]] = {}
+def _only_controls(
+    observations: Sequence[JudgedObservation], attributes: Sequence[str]
+) -> dict[str, str]:
+    """Return attribute -> code of the one sample that any words were held against."""
+    found: dict[str, set[str]] = {name: set() for name in attributes}
+    for seen in observations:
+        if seen.observation.control:
+            found.setdefault(seen.attribute, set()).add(seen.observation.control)
+    return {name: next(iter(one)) for name, one in found.items() if len(one) == 1}
+
+
+def _limits(
+    observations: Sequence[JudgedObservation], attributes: Sequence[str]
+) -> dict[str, list[str]]:
+    """Return attribute -> its limits in words, each once."""
+    found: dict[str, list[str]] = {}
     for name in attributes:
         texts = [one.limit_text for one in observations if one.attribute == name]
-        for text in dict.fromkeys(texts):
-            limits.setdefault(text, []).append(name)
-    words = "; ".join(f"{', '.join(names)}: {text}" for text, names in limits.items())
-    by_code: dict[str, list[str]] = {}
+        found[name] = list(dict.fromkeys(texts))
+    return found
+
+
+def _usual_limits(
+    observations: Sequence[JudgedObservation], attributes: Sequence[str]
+) -> dict[str, list[str]]:
+    """Return attribute -> the limit under which most of its observations stand."""
+    found: dict[str, list[str]] = {}
     for name in attributes:
-        if name in beside:
-            by_code.setdefault(beside[name], []).append(name)
-    controls = "".join(
-        f". {', '.join(names)} beside {code}" for code, names in by_code.items()
-    )
-    return f"{place}. Limits: {words}{controls}"
+        texts = [one.limit_text for one in observations if one.attribute == name]
+        counts = Counter(texts).most_common(1)
+        found[name] = [text for text, _ in counts]
+    return found
+
+
+def _own_words(
+    observations: Sequence[JudgedObservation],
+    attributes: Sequence[str],
+    mostly: Mapping[str, list[str]],
+    beside: Mapping[str, str],
+    controls: Mapping[str, str],
+) -> list[str]:
+    """Return what a place says otherwise than the row above all of them."""
+    limits = _limits(observations, attributes)
+    here = {
+        name: texts for name, texts in limits.items() if texts not in ([], mostly[name])
+    }
+    own = {name: code for name, code in beside.items() if controls.get(name) != code}
+    told = [f"Here {words}"] if (words := _said(here, own)) else []
+    left = [name for name in controls if limits[name] and name not in beside]
+    named = {one.attribute for one in observations if one.observation.control}
+    alone = [name for name in left if name not in named]
+    mixed = [name for name in left if name in named]
+    told += [f"{', '.join(alone)} without a comparison"] if alone else []
+    told += [f"{', '.join(mixed)} beside what the remarks name"] if mixed else []
+    return told
+
+
+def _said(limits: Mapping[str, list[str]], beside: Mapping[str, str]) -> str:
+    """Return limits and controls in words, those that are alike said once."""
+    by_text: dict[str, list[str]] = {}
+    for name, texts in limits.items():
+        for text in texts:
+            by_text.setdefault(text, []).append(name)
+    words = [f"{', '.join(names)} {text}" for text, names in by_text.items()]
+    by_code: dict[str, list[str]] = {}
+    for name, code in beside.items():
+        by_code.setdefault(code, []).append(name)
+    words += [f"{', '.join(names)} beside {code}" for code, names in by_code.items()]
+    return "; ".join(words)
 
 
 def _row(

@@ -11,6 +11,7 @@ from stability.evaluation.life_findings import AttributeLife, LifeFindings
 from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import MeasuredSeries, WordSeries
 from stability.model.estimate import Drift
+from stability.model.forecast_words import forecast_words
 from stability.model.shelf_life import Bearing, Supported
 from stability.report.ageing_json import ageing_object
 from stability.report.certificates_json import certificates_object
@@ -255,7 +256,7 @@ def drift_object(one: MeasuredSeries) -> dict[str, Any]:
         "state": one.state,
         "points": len(one.points),
         "cautions": [each.text for each in one.cautions],
-        "forecasts": [each.text for each in one.forecasts],
+        "forecasts": forecast_words(one.drift, one.forecasts, one.horizon_months),
     }
     if not isinstance(one.drift, Drift):
         return {**found, "no_line": one.drift.text}

@@ -24,7 +24,6 @@ from stability.report.chapters_findings import (
     coming_chapter,
     outside_chapter,
     record_chapter,
-    summary_chapter,
 )
 from stability.report.chapters_instruments import anchor_rows, instruments_chapter
 from stability.report.chapters_life import life_chapter
@@ -33,6 +32,7 @@ from stability.report.chapters_plan import protocol_chapter, samples_chapter
 from stability.report.chapters_results import results_chapter
 from stability.report.chapters_storage import storage_anchors, storage_chapter
 from stability.report.chapters_where import label_chapter, where_chapter
+from stability.report.findings_table import summary_chapter
 from stability.report.fonts import ReportFonts, load_fonts
 from stability.report.front_page import CLOSING, front_page
 from stability.report.in_print import PrintWish, left_to_files
@@ -229,4 +229,5 @@ def report_page(evaluation: Evaluation) -> PageSetup:
             f"{study.code}/{head.position} {head.digest[:16]}"
         ),
         footer_note=FOOTER,
+        margins_mm=(20, 21, 18, 19),
     )

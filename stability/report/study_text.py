@@ -11,6 +11,7 @@ from stability.model.program import program_name
 from stability.report.chapters_conclusion import TITLE, by_topic
 from stability.report.chapters_follow_ups import follow_ups_text
 from stability.report.chapters_where import label_lines
+from stability.report.findings_table import attributes_in_order, conditions_in_order
 from stability.report.front_page import (
     after_opening_text,
     as_sold_text,
@@ -78,17 +79,18 @@ def _outside_lines(evaluation: Evaluation) -> list[str]:
 
 def _summary_lines(evaluation: Evaluation) -> list[str]:
     """Return the cells attribute by attribute, those of which the same is said once."""
-    alike: dict[tuple[str, str], list[str]] = {}
-    for cell in evaluation.summary:
-        if cell.state != "not planned":
-            said = (cell.attribute, cell.text or cell.state)
-            alike.setdefault(said, []).append(cell.condition)
+    cells = {(one.attribute, one.condition): one for one in evaluation.summary}
     lines: list[str] = []
-    before = None
-    for (attribute, text), conditions in alike.items():
-        key = attribute if attribute != before else ""
-        lines += _entry(key, [f"{', '.join(conditions)}: {text}"])
-        before = attribute
+    for title, names in attributes_in_order(evaluation):
+        lines += [f"{title}:"] if title else []
+        for name in names:
+            alike: dict[str, list[str]] = {}
+            for condition in conditions_in_order(evaluation):
+                cell = cells.get((name, condition))
+                if cell is not None and cell.state != "not planned":
+                    alike.setdefault(cell.text or cell.state, []).append(condition)
+            told = [f"{', '.join(here)}: {text}" for text, here in alike.items()]
+            lines += _entry(name, told)
     return lines
 
 

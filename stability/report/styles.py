@@ -29,6 +29,8 @@ RULE = HexColor(0xA9B3BC)
 HAIRLINE = HexColor(0xD3D9DE)
 TINT = HexColor(0xF1F4F6)
 
+# More passages than these stand in a box of small letters.
+_FEW_PASSAGES = 4
 _ANCHOR = re.compile(r"[A-Za-z][A-Za-z0-9._-]{0,60}\Z")
 
 
@@ -87,10 +89,10 @@ def report_styles(fonts: ReportFonts) -> ReportStyles:
         body=_style("body", 8.6, 12.4, words, spaceAfter=6),
         small=_style("small", 7.2, 10, words, textColor=QUIET, spaceAfter=4),
         finding=_style("finding", 9.6, 14, strong, spaceAfter=4),
-        cell=_style("cell", 7.4, 9.6, cell),
-        cell_right=_style("cell right", 7.4, 9.6, cell, **right),
-        cell_center=_style("cell center", 7.4, 9.6, cell, **center),
-        cell_bold=_style("cell bold", 7.4, 9.6, {**cell, **strong}),
+        cell=_style("cell", 7.4, 9.2, cell),
+        cell_right=_style("cell right", 7.4, 9.2, cell, **right),
+        cell_center=_style("cell center", 7.4, 9.2, cell, **center),
+        cell_bold=_style("cell bold", 7.4, 9.2, {**cell, **strong}),
         column=_style("column", 7.2, 9.2, column),
         column_right=_style("column right", 7.2, 9.2, column, **right),
         column_center=_style("column center", 7.2, 9.2, column, **center),
@@ -106,8 +108,8 @@ def _heading_styles(
 ) -> tuple[ParagraphStyle, ParagraphStyle, ParagraphStyle]:
     first = {**strong, "textColor": ACCENT}
     return (
-        _style("heading 1", 14, 18, first, spaceBefore=22, spaceAfter=8),
-        _style("heading 2", 10.5, 14, strong, spaceBefore=14, spaceAfter=5),
+        _style("heading 1", 14, 18, first, spaceBefore=18, spaceAfter=8),
+        _style("heading 2", 10.5, 14, strong, spaceBefore=12, spaceAfter=4),
         _style("heading 3", 8.8, 12, strong, spaceBefore=9, spaceAfter=3),
     )
 
@@ -253,13 +255,40 @@ def note_box(word: str, text: str | Sequence[str], styles: ReportStyles) -> Flow
 
 
 def caution_box(word: str, text: str | Sequence[str], styles: ReportStyles) -> Flowable:
-    """Return a box with a strong border that begins with a bold word."""
-    return _box(word, text, styles.caution, styles)
+    """Return a box with a strong border that begins with a bold word.
+
+    Of many passages the letters are those of a table, and a page parts none.
+    """
+    if isinstance(text, str) or len(text) <= _FEW_PASSAGES:
+        return _box(word, text, styles.caution, styles)
+    style = ParagraphStyle(
+        "cautions",
+        styles.caution,
+        fontSize=styles.cell.fontSize,
+        leading=styles.cell.leading + 1,
+    )
+    return WholeBox(_box_words(word, text, styles), style)
+
+
+class WholeBox(Paragraph):
+    """A box that no page parts, unless it is taller than a page."""
+
+    def split(self, availWidth: float, availHeight: float) -> list[Flowable]:  # noqa: N803 -- the library's names
+        """Part the box only where no page could hold it."""
+        frame: Any = getattr(self, "_frame", None)
+        page = 0.0 if frame is None else frame._aH  # noqa: SLF001 -- no public name
+        if self.wrap(availWidth, 1e6)[1] <= page:
+            return []
+        return list(super().split(availWidth, availHeight))
 
 
 def _box(
     word: str, text: str | Sequence[str], style: ParagraphStyle, styles: ReportStyles
 ) -> Flowable:
+    return Paragraph(_box_words(word, text, styles), style)
+
+
+def _box_words(word: str, text: str | Sequence[str], styles: ReportStyles) -> str:
     passages = [text] if isinstance(text, str) else text
     words = "<br/>".join(printable(passage, styles.fonts) for passage in passages)
-    return Paragraph(f"{bold(word, styles)}\u2002{words}", style)
+    return f"{bold(word, styles)}\u2002{words}"

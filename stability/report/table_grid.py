@@ -17,8 +17,8 @@ from stability.report.text import plain_text
 Align = Literal["left", "right", "center"]
 
 SIDE = 4.0
-TOP = 1.6
-BOTTOM = 2.2
+TOP = 1.3
+BOTTOM = 2.0
 _LEAST_WIDTH = 8 * mm
 
 

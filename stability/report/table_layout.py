@@ -11,6 +11,8 @@ from stability.report.table_grid import BOTTOM, SIDE, TOP, Grid, LaidOutRow
 
 # A row taller than a page is only cut where so much of it can be shown [points].
 _LEAST_CUT = 60.0
+# So many rows stand under a table's head and heading.
+_FIRST_ROWS = 2
 
 
 class RecordTable(Flowable):
@@ -41,6 +43,24 @@ class RecordTable(Flowable):
         self.width, self.height = aW, height
         return aW, height
 
+    def least_height(self, width: float) -> float:
+        """Return the height of head and first rows, which no page may part [points].
+
+        Parameters
+        ----------
+        width
+            Of the page's text [points].
+        """
+        self._grid.fit(width)
+        height, rows = self._head_height(), 0
+        for at in range(self._count()):
+            row = self._row(at)
+            height += row.height
+            rows += row.group is None
+            if rows == _FIRST_ROWS:
+                break
+        return height
+
     def split(self, aW: float, aH: float) -> list[Flowable]:  # noqa: N803 -- the library's names
         """Part the table where a page ends."""
         self._grid.fit(aW)
@@ -48,7 +68,7 @@ class RecordTable(Flowable):
         fitting = self._fitting(room)
         if fitting == self._count():
             return [self]
-        if self._row(fitting).height > self._page_room(room):
+        if self._with_group(fitting) > self._page_room(room):
             parts = self._cut(fitting, room)
             if parts:
                 return parts
@@ -75,6 +95,14 @@ class RecordTable(Flowable):
             if room < 0:
                 return at
         return self._count()
+
+    def _with_group(self, at: int) -> float:
+        """Return the height of a row with the groups named right before it."""
+        height = self._row(at).height
+        while at and self._row(at - 1).group is not None:
+            at -= 1
+            height += self._row(at).height
+        return height
 
     def _without_orphans(self, fitting: int) -> int:
         """Leave no group's name at the foot and no lone row at the head of a page."""

@@ -6,9 +6,11 @@ from collections.abc import Mapping, Sequence
 
 from reportlab.platypus import Flowable
 
+from stability.evaluation.judging import FIRST_WEIGHT
 from stability.evaluation.readings import JudgedObservation
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.readings_table import (
+    marked_cell,
     own_remarks,
     place_text,
     reading_mark,
@@ -43,7 +45,7 @@ def weights_table(
         if here != group:
             rows.append(Group(here))
             group = here
-        rows.append(_row(parts, with_unit=not unit))
+        rows.append(_row(parts, styles, with_unit=not unit))
     columns = (
         Fitted("Sample"),
         Fitted("Check", 20),
@@ -53,8 +55,7 @@ def weights_table(
         Fitted(titled("Before", unit), align="right"),
         Fitted(titled("After", unit), align="right"),
         Fitted("Loss [%]", align="right"),
-        Fitted("Mark", 27),
-        shared("Remarks"),
+        shared("Mark; remarks"),
         Fitted("Entries", 16, align="right"),
     )
     return record_table(fitted_columns(columns, rows, styles), rows, styles)
@@ -77,7 +78,7 @@ def _by_opening(observations: Sequence[JudgedObservation]) -> list[_Parts]:
     return list(rows.values())
 
 
-def _row(parts: _Parts, *, with_unit: bool) -> list[Cell]:
+def _row(parts: _Parts, styles: ReportStyles, *, with_unit: bool) -> list[Cell]:
     first = next(iter(parts.values()))
     before = parts.get("before")
     return [
@@ -89,10 +90,21 @@ def _row(parts: _Parts, *, with_unit: bool) -> list[Cell]:
         _weight(parts, "before", with_unit=with_unit),
         _weight(parts, "after", with_unit=with_unit),
         "" if before is None else before.value_text,
-        reading_mark(before or first),
-        _remarks(parts),
+        _judged(parts, before or first, styles),
         entries_text([one.position for one in parts.values()]),
     ]
+
+
+def _judged(
+    parts: Mapping[str, JudgedObservation],
+    judged: JudgedObservation,
+    styles: ReportStyles,
+) -> Cell:
+    """Return mark and remarks; of a first weight it is enough to name it."""
+    remarks = _remarks(parts)
+    if judged.mark == "recorded only" and remarks == FIRST_WEIGHT:
+        return FIRST_WEIGHT
+    return marked_cell(reading_mark(judged), remarks, styles)
 
 
 def _weight(

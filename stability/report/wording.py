@@ -8,6 +8,7 @@ from typing import Final
 
 from stability.evaluation.findings import Meaning
 from stability.evaluation.series import SeriesState
+from stability.model.forecast_words import FARTHEST_MONTHS
 from stability.report.tables import Mark
 
 #: What each mark of a reading looks like in print; a word always goes with the sign.
@@ -104,7 +105,15 @@ def plain_sentence(text: str) -> str:
 
 
 def whole_months(value: float | None) -> str:
-    """Return an estimate rounded down to whole months; a dash where there is none."""
+    """Return an estimate rounded down to whole months; a dash where there is none.
+
+    Examples
+    --------
+    >>> whole_months(29.9), whole_months(142.0), whole_months(None)
+    ('29', '> 120', '–')
+    """
+    if value is not None and value > FARTHEST_MONTHS:
+        return f"> {FARTHEST_MONTHS}"
     return "–" if value is None else str(math.floor(value))
 
 

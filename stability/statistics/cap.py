@@ -147,7 +147,9 @@ def worded_cap(shown: float, *, declared_before_t0: bool, moved: bool) -> Cap:
     18.0
     """
     if not declared_before_t0:
-        rule, reason = _none("scores and statements were not declared beforehand")
+        rule, reason = _none(
+            "no extrapolation of scores and statements was declared before T0"
+        )
     elif moved:
         rule, reason = _none("a score or statement moved")
     else:

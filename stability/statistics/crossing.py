@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from stability.model.estimate import Bound, NoFit, StraightLine
+from stability.model.forecast_words import FARTHEST_MONTHS
 from stability.model.shelf_life import Crossing, CrossingOutcome
 from stability.statistics.margin import Margin, margin_to
 from stability.statistics.quantiles import t_one_sided, t_two_sided
@@ -170,7 +171,10 @@ def _text(
     if outcome == "no crossing":
         return "The bound of the mean does not meet the limit."
     if outcome == "crossing":
-        return f"The bound of the mean meets the limit at {months:.2f} months."
+        if months is None or months > FARTHEST_MONTHS:
+            until = f"within {FARTHEST_MONTHS} months"
+            return f"The bound of the mean does not meet the limit {until}."
+        return f"The bound of the mean meets the limit at {months:.1f} months."
     checks = (
         f"or {needed_checks} checks at this scatter"
         if needed_checks is not None

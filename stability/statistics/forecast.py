@@ -52,12 +52,10 @@ def forecast(
     months = _fitted_time(margin)
     k = (t_two_sided(confidence, line.df) * line.s_used) ** 2
     if margin.at_start < 0:
-        text = "The fitted start is outside the limit already."
-        return Forecast(bound, "outside", None, None, None, text)
+        return Forecast(bound, "outside", None, None, None)
     _, _, c, _ = margin.set_within(k)
     if c < 0 or margin.at_start == 0:
-        text = "The start cannot be told from the limit: no time can be named."
-        return Forecast(bound, "now", months, 0.0, None, text)
+        return Forecast(bound, "now", months, 0.0, None)
     earliest, latest = _ends(margin, k)
     return _named(bound, months, earliest, latest)
 
@@ -87,16 +85,7 @@ def _named(
     bound: Bound, months: float | None, earliest: float | None, latest: float | None
 ) -> Forecast:
     if earliest is None:
-        text = "The line moves away from the limit or stays: no time ahead fits."
-        return Forecast(bound, "empty", months, None, None, text)
+        return Forecast(bound, "empty", months, None, None)
     if latest is None:
-        text = (
-            f"Not before {earliest:.1f} months; no latest time, because the slope "
-            "cannot be told from none."
-        )
-        return Forecast(bound, "from", months, earliest, None, text)
-    text = (
-        f"At about {months:.1f} months by the fitted line, "
-        f"between {earliest:.1f} and {latest:.1f} months."
-    )
-    return Forecast(bound, "within", months, earliest, latest, text)
+        return Forecast(bound, "from", months, earliest, None)
+    return Forecast(bound, "within", months, earliest, latest)

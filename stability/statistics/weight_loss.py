@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 
 from stability.model.estimate import NoFit
+from stability.model.forecast_words import FARTHEST_MONTHS
 from stability.model.scores import WeightLossLife
 from stability.statistics.line import closed_line
 from stability.statistics.quantiles import t_one_sided, t_two_sided_p
@@ -115,4 +116,6 @@ def _text(n: int, mean: float, upper: float, months: float | None) -> str:
     rate = f"{n} containers lose {mean:.3g} % a month (at most {upper:.3g} %)"
     if months is None:
         return f"{rate}: no loss, the limit is not met."
+    if months > FARTHEST_MONTHS:
+        return f"{rate}: the limit is not met within {FARTHEST_MONTHS} months."
     return f"{rate}: the limit is met at {months:.1f} months at the earliest."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from decimal import Decimal
 
@@ -113,7 +114,9 @@ def test_a_rule_of_thumb_names_its_source_and_where_it_stands() -> None:
 def test_a_line_that_meets_no_limit_ahead_says_so() -> None:
     texts = {forecast_text(one) for one in evaluated("day_cream").measured}
     assert "no limit to meet" in texts
-    assert any(text.startswith("lowest: ") for text in texts)
+    assert any(text.startswith("lower at ") for text in texts)
+    assert any("not within 90 months" in text for text in texts)
+    assert not any(re.search(r"\d{3,}\.\d months", text) for text in texts)
 
 
 def test_a_method_is_told_with_settings_readings_and_scale() -> None:

@@ -80,13 +80,20 @@ def test_caps_that_differ_are_told_apart_by_batch() -> None:
 
 
 def test_a_bound_that_meets_beyond_the_axis_is_said_beside_it() -> None:
-    panel = only_panel(long_study("A", falling(0.001)))
+    panel = only_panel(long_study("A", falling(0.006)))
 
     assert panel.meetings == ()
     (line,) = panel.lines
     assert line.said.startswith("bound meets 5.0 at ")
     assert line.said.endswith("beyond this axis →")
     assert 24 < panel.end < 26
+
+
+def test_a_bound_that_meets_after_ten_years_gets_no_number() -> None:
+    panel = only_panel(long_study("A", falling(0.001)))
+
+    (line,) = panel.lines
+    assert line.said == "bound does not meet 5.0 within 120 months"
 
 
 def test_an_axis_is_made_a_little_longer_for_a_meeting_near_it() -> None:

@@ -119,7 +119,7 @@ def test_a_note_longer_than_a_page_is_printed_whole(
 def test_the_group_of_a_note_longer_than_a_page_is_named_on_each_page(
     styles: ReportStyles, pages: Pages
 ) -> None:
-    rows: list[TableRow] = [Group("40 °C"), ["S", "5.00", "word " * 2500]]
+    rows: list[TableRow] = [Group("40 °C"), ["S", "5.00", "word " * 3500]]
 
     first, *others = pages([record_table(COLUMNS, rows, styles)])
 

@@ -110,6 +110,22 @@ def test_a_slope_that_is_not_sure_of_its_sign_still_crosses() -> None:
 # Outcomes
 
 
+def test_a_time_beyond_ten_years_is_no_number_in_words() -> None:
+    near, far = (
+        crossed(line_over(AGES, 5.5, slope, 0.001)) for slope in (-0.02, -0.004)
+    )
+
+    assert near.months is not None
+    assert far.months is not None
+    assert near.text == (
+        f"The bound of the mean meets the limit at {near.months:.1f} months."
+    )
+    assert far.months > 120
+    assert far.text == (
+        "The bound of the mean does not meet the limit within 120 months."
+    )
+
+
 def test_a_failed_t0_is_named_before_anything_else() -> None:
     result = crossed(line_over(AGES, 5.5, -0.02, 0.02), failed_at_t0=True)
 
