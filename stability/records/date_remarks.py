@@ -36,3 +36,16 @@ def _remarks(
             word = f"late ({days})" if late > 0 else f"early ({days})"
             beyond = "" if planned.holds(done.day) else ", beyond the window"
             yield f"{word}{beyond}"
+            if check == T0 and beyond and late > 0:
+                yield from _never_placed(book, sample)
+
+
+def _never_placed(book: Continuation, sample: Sample) -> Iterator[str]:
+    """Yield why a late reading counts as T0: nobody said that the sample was placed."""
+    if sample.condition is None or book.plan.first_placing(sample.code) is not None:
+        return
+    yield (
+        f"it counts as T0 because {sample.code} was never placed: say when it was "
+        f"(stability place {sample.code} --on DAY), then correct the check of this "
+        "reading (stability correct ENTRY READING --check CHECK --because REASON)"
+    )

@@ -90,6 +90,27 @@ def test_a_far_reading_that_is_right_is_taken(running: At, way: dict[str, Any]) 
     assert bench.log(running("2026-03-20"), ROOM_A, ["pH=6.5/6.5"], **way)
 
 
+def test_a_jar_that_was_never_placed_is_told_before_its_reading_passes_for_t0(
+    at: At,
+) -> None:
+    (unplaced,) = bench.log(at("2026-04-03"), ROOM_A, ["pH=5.5/5.5"])
+    (bulk,) = bench.log(at("2026-04-03"), BULK_A, ["pH=5.5/5.5"])
+
+    told = unplaced.remarks[1]
+    assert unplaced.remarks[0].endswith("beyond the window")
+    assert told.startswith(f"it counts as T0 because {ROOM_A} was never placed")
+    assert f"stability place {ROOM_A} --on DAY" in told
+    assert bulk.remarks[0].endswith("beyond the window")
+    assert not any("never placed" in one for one in bulk.remarks)
+
+
+def test_a_late_t0_of_a_placed_jar_needs_no_such_word(running: At) -> None:
+    (late,) = bench.log(running("2026-03-12"), T40_2W, ["w=78.4"], check="T0")
+
+    assert late.remarks[0].endswith("beyond the window")
+    assert not any("never placed" in one for one in late.remarks)
+
+
 def test_what_was_not_measured_is_logged_with_its_reason(running: At) -> None:
     (written,) = bench.log(
         running("2026-03-20"), ROOM_A, ["pH=not-measured"], because="electrode dead"
