@@ -200,8 +200,8 @@ def logged(tmp_path: Path, command: Command, read_twice: Path) -> Workspace:
     return Workspace(tmp_path, command, _codes(tmp_path))
 
 
-def check_explained(command: Any, called: str) -> None:
-    """Hold a command's help: a line, a paragraph, and an example that it can run.
+def unexplained(command: Any, called: str) -> set[str]:
+    """Return what a command's help lacks: a line, a paragraph, a good example.
 
     Parameters
     ----------
@@ -211,12 +211,12 @@ def check_explained(command: Any, called: str) -> None:
         How it is called, without the program's name.
     """
     summary, paragraph, *_, heading, example = command.help.strip().split("\n\n")
-    known = {option for one in command.params for option in one.opts}
-
-    assert summary.endswith(".")
-    assert len(summary) <= 80
-    assert "\n" not in summary
-    assert len(paragraph) > 40
-    assert heading.strip() == "Example:"
-    assert example.strip().startswith(f"stability {called}")
-    assert set(re.findall(r" (--[a-z-]+)", example)) <= known
+    options = {option for one in command.params for option in one.opts}
+    held = {
+        "a line": summary.endswith(".") and len(summary) <= 80 and "\n" not in summary,
+        "a paragraph": len(paragraph) > 40,
+        "a heading": heading.strip() == "Example:",
+        "an example": example.strip().startswith(f"stability {called}"),
+        "known options": set(re.findall(r" (--[a-z-]+)", example)) <= options,
+    }
+    return {name for name, holds in held.items() if not holds}

@@ -11,7 +11,7 @@ import pytest
 from typer.main import get_command
 
 from stability.cli.storage import group
-from tests.cli.conftest import Command, check_explained
+from tests.cli.conftest import Command, unexplained
 from tests.workflow.test_storage import logger
 
 COMMANDS: dict[str, Any] = dict(get_command(group).commands)  # type: ignore[attr-defined]
@@ -23,7 +23,7 @@ OVEN = (
 
 @pytest.mark.parametrize("name", COMMANDS)
 def test_a_command_is_explained_by_a_line_a_paragraph_and_an_example(name: str) -> None:
-    check_explained(COMMANDS[name], f"storage {name}")
+    assert unexplained(COMMANDS[name], f"storage {name}") == set()
 
 
 @pytest.mark.parametrize(
