@@ -49,7 +49,7 @@ def history(
     """List everything that was ever recorded of a study, in order.
 
     Corrected and set-aside entries stand where they were written, and say what
-    superseded them.
+    superseded them. The name of a storage place or an instrument lists theirs.
 
     Example:
 

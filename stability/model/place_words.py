@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import datetime
 
 from stability.model.place import (
-    ExcursionAnswer,
     Happening,
     Look,
     PlaceRecord,
@@ -52,7 +51,8 @@ def _words(one: Happening, place: PlaceRecord) -> str:
     if isinstance(one, StatedEvent):
         side = f", {one.direction} than meant" if one.direction else ""
         return f"{one.what}{side}, {times}"
-    return f"{_answer_words(one)}, {times}"
+    study = f" for {one.study}" if one.study else ""
+    return f"{times} answered: {one.outcome}{study}, because {one.because}"
 
 
 def _log_words(one: StoredLog, place: PlaceRecord) -> str:
@@ -67,8 +67,3 @@ def _log_words(one: StoredLog, place: PlaceRecord) -> str:
     ]
     parts = [f"logger {one.name}: {one.readings} readings, {times}", *left]
     return "; ".join([*parts, one.form.words()])
-
-
-def _answer_words(one: ExcursionAnswer) -> str:
-    study = f" for {one.study}" if one.study else ""
-    return f"{one.outcome}{study}: {one.because}"

@@ -19,6 +19,36 @@ def entry_words(entry: Entry) -> str:
     return say(entry.content) if say is not None else entry.kind
 
 
+def facts_words(entry: Entry) -> str:
+    """Return what stands beside the words of an entry, for whoever reads all of it.
+
+    Settings, comparison, observers and further values of an observation; what was
+    looked at in a follow-up; the file of a photograph or certificate.
+    """
+    held = entry.content.get("observation", entry.content)
+    parts: list[str] = []
+    if "readings" in held:
+        parts = _observation_facts(held)
+    elif entry.kind == content.ANSWERED:
+        parts = [f"{name}: {found}" for name, found in held["checks"].items()]
+    elif entry.kind in {content.CERTIFIED, content.PHOTOGRAPHED} and held["file"]:
+        file = held["file"]
+        parts = [f"file {file['name']}, SHA-256 {file['sha256'][:16]}"]
+    return "".join(f"; {one}" for one in parts)
+
+
+def _observation_facts(held: _Held) -> list[str]:
+    named = {one["observer"] for one in held["readings"]}
+    unnamed = [one for one in held["observers"] if one not in named]
+    return [
+        *(f"{name} {value}" for name, value in held["extra"].items()),
+        *(f"{name} {value}" for name, value in held["settings"].items()),
+        *([f"compared with {held['control']}"] if held["control"] else []),
+        *([f"observed by {', '.join(unnamed)}"] if unnamed else []),
+        *(["blind"] if held["blind"] else []),
+    ]
+
+
 def sample_in(entry: Entry) -> str | None:
     """Return the sample that an entry speaks of; None where it speaks of none."""
     held = entry.content.get("observation", entry.content)
@@ -118,7 +148,7 @@ def _lodged(held: _Held) -> str:
 
 
 def _amended(held: _Held) -> str:
-    return f"plan amended: {'; '.join(held['changes'])}{_because(held)}"
+    return f"plan amended: {'; '.join(held['changes'])}; because {held['because']}"
 
 
 def certificate_words(held: _Held) -> str:
@@ -148,7 +178,7 @@ def _photographed(held: _Held) -> str:
 
 def _answered(held: _Held) -> str:
     asked = f"follow-up of {held['refers_to']}, {held['question']}"
-    return f"{asked}: {held['outcome']}{_because(held)}"
+    return f"{asked}: {held['outcome']}, because {held['because']}"
 
 
 def _because(held: _Held) -> str:
@@ -161,7 +191,7 @@ _WORDS: Mapping[str, Callable[[_Held], str]] = {
     content.CORRECTED: _corrected,
     content.INVALIDATED: lambda held: f"{held['refers_to']} set aside{_because(held)}",
     content.PLACED: placing_words,
-    content.RETIRED: lambda held: f"{held['reason']}{_because(held)}",
+    content.RETIRED: lambda held: f"left, {held['reason']}{_because(held)}",
     content.MISSED: _missed,
     content.STOPPED: _stopped,
     content.NOTED: _noted,

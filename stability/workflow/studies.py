@@ -11,7 +11,7 @@ from stability.errors.codes import MomentError
 from stability.model import content
 from stability.model.age import parse_age
 from stability.model.agenda import Agenda, Awaited, DueGroup, DueSample, MoveGroup
-from stability.workflow.entry_words import entry_words, sample_in
+from stability.workflow.entry_words import entry_words, facts_words, sample_in
 from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load, parse_day
 
@@ -199,7 +199,8 @@ def history(
     at
         The occasion.
     study
-        Study code or folder.
+        Study code or folder; or the name of a storage place or an instrument, where no
+        study bears it.
     sample
         Only entries that speak of this sample; None: all.
 
@@ -210,6 +211,8 @@ def history(
     """
     from stability.records.guards import resolve_sample
 
+    if sample is None and (beside := _beside(at, study)):
+        return beside
     source = load(at, study)
     record = source.record
     only = resolve_sample(record, sample).code if sample else None
@@ -224,7 +227,7 @@ def history(
             entered=one.entered,
             person=one.person,
             sample=sample_in(one),
-            text=entry_words(one),
+            text=f"{entry_words(one)}{facts_words(one)}",
             state=states.get(one.position, ""),
         )
         for one in source.entries
@@ -304,6 +307,20 @@ def _tables(at: Occasion, study: str | None) -> Iterator[tuple[Connection, str |
         return
     with open_database(at.records).reading() as connection:
         yield connection, find_study(connection, study)
+
+
+def _beside(at: Occasion, typed: str) -> tuple[HistoryLine, ...]:
+    """Return the entries of a place or an instrument; () where a study is meant."""
+    from stability.records import agenda, store
+    from stability.records.database import open_database
+    from stability.workflow.subject_history import subject_history
+
+    if store.is_folder(typed):
+        return ()
+    with open_database(at.records).reading() as connection:
+        if typed.strip().upper() in agenda.study_codes(connection):
+            return ()
+    return subject_history(at, typed)
 
 
 def _states(record: StudyRecord) -> dict[int, str]:

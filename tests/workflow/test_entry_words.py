@@ -10,7 +10,7 @@ from stability.model import content
 from stability.model.entry import Draft, Entry, chain
 from stability.model.observation import Reading
 from stability.model.photograph import Original
-from stability.workflow.entry_words import entry_words, sample_in
+from stability.workflow.entry_words import entry_words, facts_words, sample_in
 
 CODE = "HDC-005-Y"
 PH = content.observed(CODE, "pH", "4w", [Reading("5.50"), Reading("5.52")], unit="pH")
@@ -103,7 +103,7 @@ def entry(kind: str, held: dict[str, Any]) -> Entry:
             content.placed(CODE, None, "out"),
             "taken out of its condition",
         ),
-        (content.RETIRED, content.retired(CODE, "lost", "gone"), "lost: gone"),
+        (content.RETIRED, content.retired(CODE, "lost", "gone"), "left, lost: gone"),
         (
             content.MISSED,
             content.missed("4w", [CODE], "away"),
@@ -147,14 +147,14 @@ def entry(kind: str, held: dict[str, Any]) -> Entry:
         (
             content.AMENDED,
             content.amended("asked for", ["a: 1 → 2", "b: 3, new"]),
-            "plan amended: a: 1 → 2; b: 3, new: asked for",
+            "plan amended: a: 1 → 2; b: 3, new; because asked for",
         ),
         (
             content.ANSWERED,
             content.answered(
                 12, "outside its limit", {"weight": "no"}, "confirmed", "dried out"
             ),
-            "follow-up of 12, outside its limit: confirmed: dried out",
+            "follow-up of 12, outside its limit: confirmed, because dried out",
         ),
         (content.PHOTOGRAPHED, SEEN, "4w: photograph of colour: at the rim"),
         ("foreseen/1", {"with": "notary"}, "foreseen/1"),
@@ -170,3 +170,46 @@ def test_the_sample_is_found_in_observations_and_corrections() -> None:
     assert sample_in(entry(content.OBSERVED, PH)) == CODE
     assert sample_in(entry(content.CORRECTED, content.corrected(2, PH, "x"))) == CODE
     assert sample_in(entry(content.STOPPED, content.stopped({}, "x"))) is None
+
+
+@pytest.mark.parametrize(
+    ("kind", "held", "words"),
+    [
+        (
+            content.OBSERVED,
+            content.observed(
+                CODE, "odour", "4w", [Reading("0", observer="Ana"), Reading("1")],
+                settings={"instrument": "PH1-9XR2"}, observers=["Ana", "Ben"],
+                control="HDC-5", extra={"layer_mm": "1"},
+            ),
+            "; layer_mm 1; instrument PH1-9XR2; compared with HDC-5; observed by Ben",
+        ),
+        (content.CORRECTED, content.corrected(3, PH, "misread"), ""),
+        (
+            content.ANSWERED,
+            content.answered(
+                12, "outside its limit", {"weight": "no"}, "confirmed", "dried out"
+            ),
+            "; weight: no",
+        ),
+        (content.NOTED, content.noted("warm"), ""),
+    ],
+)  # fmt: skip
+def test_what_stands_beside_an_entry_is_told_as_well(
+    kind: str, held: dict[str, Any], words: str
+) -> None:
+    assert facts_words(entry(kind, held)) == words
+
+
+def test_a_photograph_names_the_file_that_is_kept() -> None:
+    told = facts_words(entry(content.PHOTOGRAPHED, SEEN))
+
+    assert told == (
+        f"; file {SEEN['file']['name']}, SHA-256 {SEEN['file']['sha256'][:16]}"
+    )
+
+
+def test_that_nobody_knew_which_sample_it_was_is_told() -> None:
+    held = content.observed(CODE, "odour", "4w", [Reading("0")], blind=True)
+
+    assert facts_words(entry(content.OBSERVED, held)) == "; blind"

@@ -112,9 +112,11 @@ def test_an_answer_is_stored_and_told(outside: At) -> None:
     assert written.remarks == ()
     (one,) = follow_ups.follow_ups(outside("2026-03-21"), "HDC")
     assert (one.state, one.answer and one.answer.because) == ("answered", "again")
-    assert studies.history(outside("2026-03-21"), "HDC")[-1].text == (
-        "follow-up of 5, outside its limit: confirmed: again"
+    told = studies.history(outside("2026-03-21"), "HDC")[-1].text
+    assert told.startswith(
+        "follow-up of 5, outside its limit: confirmed, because again; "
     )
+    assert "; right sample: yes" in told
 
 
 @pytest.mark.parametrize("outcome", ["measuring fault found", "wrong sample"])

@@ -160,7 +160,7 @@ def test_an_answer_covers_what_it_touches(nowhere: Occasion, tmp_path: Path) -> 
         outcome="cont", because="colder ages less",
     )  # fmt: skip
 
-    assert "continued: colder ages less" in made.text
+    assert "continued, because colder ages less" in made.text
     assert made.text.endswith("1 excursion answered")
     (one,) = storage.place(nowhere, "OVEN").excursions
     assert one.answer is not None
