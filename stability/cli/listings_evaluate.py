@@ -11,6 +11,7 @@ from stability.cli.table import Column
 from stability.errors.samples import UnknownNameError
 from stability.model.estimate import Drift, Forecast, NoFit
 from stability.model.forecast_words import forecast_words
+from stability.model.surroundings import INSTRUMENT
 
 if TYPE_CHECKING:
     from stability.workflow.evaluate import (
@@ -42,6 +43,11 @@ READINGS = (
     Column("mark", "mark"),
     Column("detail", ""),
     Column("takes_part", ""),
+    Column("observers", ""),
+    Column("settings", ""),
+    Column("instrument", ""),
+    Column("compared_with", ""),
+    Column("person", ""),
     Column("remarks", "remarks", below=True),
     Column("follow_up", "follow-up", below=True),
 )
@@ -131,6 +137,13 @@ def _reading_row(one: JudgedObservation) -> Row:
         "detail": one.detail,
         "remarks": "; ".join(said),
         "takes_part": one.takes_part,
+        "observers": ", ".join(
+            each.observer for each in seen.readings if each.observer
+        ),
+        "settings": ", ".join(f"{name} {said}" for name, said in seen.settings.items()),
+        "instrument": seen.settings.get(INSTRUMENT),
+        "compared_with": seen.control,
+        "person": seen.person,
     }
 
 

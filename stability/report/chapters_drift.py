@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Final
 
 from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation
-from stability.evaluation.series import (
-    MeasuredSeries,
-)
+from stability.evaluation.series import MeasuredSeries, SeriesKey
 from stability.model.estimate import Drift
 from stability.model.forecast_words import forecast_words
 from stability.report.column_widths import Fitted, fitted_columns, shared
+from stability.report.series_in_print import (
+    LINES_FILE,
+    lines_in_print,
+    only_alarms,
+    trend_in_print,
+)
+from stability.report.series_left import (
+    alerts_left_text,
+    few_named,
+    lines_left_text,
+)
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import (
     Cell,
@@ -46,22 +55,31 @@ def drift_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
     )
     if evaluation.multiplicity.text:
         story.append(paragraph(evaluation.multiplicity.text, styles.body, styles))
-    rows = _drift_rows(evaluation)
+    printed = lines_in_print(evaluation)
+    if away := sum(
+        isinstance(one.drift, Drift) and one.key not in printed
+        for one in evaluation.measured
+    ):
+        words = lines_left_text(away, len(evaluation.measured))
+        story.append(paragraph(words, styles.body, styles))
+    rows = _drift_rows(evaluation, printed)
     if rows:
         story.append(record_table(_drift_columns(rows, styles), rows, styles))
     return [
         *story,
         *_floor_note(evaluation, styles),
         *_without_line(evaluation, styles),
-        *_drift_cautions(evaluation, styles),
+        *_drift_cautions(evaluation, printed, styles),
     ]
 
 
-def _drift_rows(evaluation: Evaluation) -> list[TableRow]:
+def _drift_rows(
+    evaluation: Evaluation, printed: Collection[SeriesKey]
+) -> list[TableRow]:
     rows: list[TableRow] = []
     group = None
     for one in evaluation.measured:
-        if not isinstance(one.drift, Drift):
+        if not isinstance(one.drift, Drift) or one.key not in printed:
             continue
         here = _drift_group(one)
         if here != group:
@@ -110,7 +128,7 @@ def _series_text(places: Sequence[str], of_attribute: int) -> str:
     """Return the series by name; where they are all of an attribute, their number."""
     if len(places) == of_attribute > _MOST_NAMED:
         return f"all {of_attribute} series"
-    return "; ".join(places)
+    return few_named(places, LINES_FILE)
 
 
 def _checks(one: MeasuredSeries) -> str:
@@ -191,10 +209,14 @@ def _floor_note(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     return [paragraph(words, styles.small, styles)]
 
 
-def _drift_cautions(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
-    """Return each caution once, with the series it holds for."""
+def _drift_cautions(
+    evaluation: Evaluation, printed: Collection[SeriesKey], styles: ReportStyles
+) -> list[Flowable]:
+    """Return each caution of what is printed once, with the series it holds for."""
     found: dict[tuple[str, bool], list[str]] = {}
     for one in evaluation.measured:
+        if isinstance(one.drift, Drift) and one.key not in printed:
+            continue
         place = series_place(one, with_settings=_many_settings(evaluation, one))
         for caution in one.cautions:
             key = (caution.text, caution.blocks_extrapolation)
@@ -204,7 +226,7 @@ def _drift_cautions(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
     rows: list[TableRow] = [
         [
             text,
-            "; ".join(dict.fromkeys(places)),
+            few_named(places, LINES_FILE),
             Mark("no extrapolation", "◆") if blocks else "caution",
         ]
         for (text, blocks), places in found.items()
@@ -228,7 +250,11 @@ def trend_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
             styles,
         )
     )
-    story += _alerts(evaluation, styles)
+    alarms = only_alarms(evaluation)
+    if alarms:
+        words = alerts_left_text(evaluation.trend)
+        story.append(paragraph(words, styles.body, styles))
+    story += _alerts(evaluation, styles, alarms=alarms)
     story += [
         paragraph(
             f"{number} series were out of trend on {on.isoformat()}: look at the "
@@ -241,7 +267,9 @@ def trend_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
     return story
 
 
-def _alerts(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
+def _alerts(
+    evaluation: Evaluation, styles: ReportStyles, *, alarms: bool
+) -> list[Flowable]:
     rows: list[TableRow] = [
         [
             one.key.text(),
@@ -251,8 +279,7 @@ def _alerts(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
             test.result.text,
         ]
         for one in evaluation.measured
-        for test in one.trend_tests
-        if test.result.is_out
+        for test in trend_in_print(one, alarms=alarms)
     ]
     if not rows:
         return []

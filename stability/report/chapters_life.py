@@ -19,9 +19,12 @@ from stability.model.forecast_words import FARTHEST_MONTHS
 from stability.model.shelf_life import Bearing, ProvisionalRule
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.life_figures import life_figures
+from stability.report.series_in_print import estimates_in_print, lives_in_print
+from stability.report.series_left import batches_left_text, estimates_left_text
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import Group, TableRow, key_values, record_table
 from stability.report.wording import (
+    by_pack,
     count,
     months,
     plain_sentence,
@@ -123,7 +126,7 @@ def _pack_row(one: PackSupport) -> list[str]:
 def _bearings(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     """Return what each attribute of each batch brings; the smallest governs."""
     places: dict[str, list[AttributeLife]] = {}
-    for one in life.attributes:
+    for one in lives_in_print(life):
         places.setdefault(f"{one.pack or 'bulk'} at {one.condition}", []).append(one)
     rows: list[TableRow] = []
     for place, here in places.items():
@@ -145,7 +148,8 @@ def _bearings(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
         *heading("Attribute by attribute, batch by batch", 2, styles, keep_mm=45),
         paragraph(
             "Months. The least of estimate, cap and last pass before a failure is what "
-            "a batch supports at most; the smallest of all governs its pack.",
+            "a batch supports at most; the smallest of all governs its pack."
+            + batches_left_text(life),
             styles.small,
             styles,
         ),
@@ -203,7 +207,7 @@ def _estimates(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     """Return both estimates of each fitted attribute, and its cautions."""
     found = {
         f"{one.attribute}, {one.pack or 'bulk'} at {one.condition}": texts
-        for one in life.attributes
+        for one in estimates_in_print(life)
         if (texts := estimate_texts(one, life.asked))
     }
     if not found:
@@ -216,6 +220,7 @@ def _estimates(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     columns = (Fitted("Attribute, pack", 42), shared("Estimates and cautions"))
     return [
         *heading("Estimates", 2, styles),
+        *_estimates_left(life, styles),
         record_table(fitted_columns(columns, rows, styles), rows, styles),
         *(
             paragraph(f"{'; '.join(places)}: {text}", styles.small, styles)
@@ -241,6 +246,11 @@ def said_of_several(found: Mapping[str, Sequence[str]]) -> dict[str, list[str]]:
         for text, here in places.items()
         if len(here) > 1 and len(text) > _LONG_TEXT
     }
+
+
+def _estimates_left(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
+    words = estimates_left_text(life)
+    return [paragraph(words, styles.small, styles)] if words else []
 
 
 def estimate_texts(one: AttributeLife, asked: int) -> list[str]:
@@ -292,10 +302,10 @@ def supported_lines(life: LifeFindings) -> list[str]:
     """Return what lies beyond the months shown, for the first page."""
     lines = [plain_sentence(life.request.text)]
     if len({one.request.text for one in life.packs}) > 1:
-        lines += [
-            f"{one.pack or 'bulk'}: {plain_sentence(one.request.text)}"
+        lines += by_pack(
+            (one.condition, one.pack, plain_sentence(one.request.text))
             for one in life.packs
-        ]
+        )
     supported = life.supported
     if supported.months <= supported.shown:
         lines.append("Nothing is offered beyond what real time shows.")

@@ -33,7 +33,7 @@ from stability.report.styles import (
     paragraph,
 )
 from stability.report.tables import key_values
-from stability.report.text import printable
+from stability.report.text import printable, shortened
 from stability.report.wording import (
     MEANING_TITLES,
     STUDY_LIMITS,
@@ -49,6 +49,8 @@ from stability.report.wording import (
 OUTSIDE, RECORD, PROTOCOL = "outside", "record", "protocol"
 FINDINGS, CONCLUSION, CLOSING = "findings", "conclusion", "assessed"
 _SHOWN_FINDINGS = 4
+# About five lines of the page's width [points].
+_TITLE_ROOM = 5 * 450.0
 
 
 def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
@@ -62,7 +64,7 @@ def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
         else ""
     )
     return [
-        paragraph(f"{study.product}, version {study.version}", styles.title, styles),
+        paragraph(title_text(evaluation, styles), styles.title, styles),
         paragraph(
             f"Stability study report · study {study.code} · {state} · data up to "
             f"{identity.as_of.isoformat()}{waiting}",
@@ -74,13 +76,38 @@ def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     ]
 
 
+def title_text(evaluation: Evaluation, styles: ReportStyles) -> str:
+    """Return product and version; a name longer than a few lines is cut.
+
+    Letters that no font has print as code points and would fill the page; the whole
+    name stands under the title then.
+    """
+    study = evaluation.identity.study
+    return f"{_short_name(study.product, styles)}, version {study.version}"
+
+
+def _short_name(product: str, styles: ReportStyles) -> str:
+    return shortened(product, styles.title.fontSize, _TITLE_ROOM, styles.fonts, "bold")
+
+
+def _whole_name(evaluation: Evaluation, styles: ReportStyles) -> list[str]:
+    """Return the product's name where the title cut it."""
+    product = evaluation.identity.study.product
+    return [] if _short_name(product, styles) == product else [f"Product: {product}."]
+
+
 def _rows(
     evaluation: Evaluation, styles: ReportStyles
 ) -> list[tuple[str, str | Flowable | list[Flowable]]]:
     identity = evaluation.identity
     study = identity.study
     return [
-        ("What it is", _lines(identity_lines(evaluation), styles)),
+        (
+            "What it is",
+            _lines(
+                [*_whole_name(evaluation, styles), *identity_lines(evaluation)], styles
+            ),
+        ),
         ("As sold?", as_sold_text(study)),
         ("Asked", asked_text(study)),
         ("Outside limits", _outside(evaluation, styles)),

@@ -43,6 +43,7 @@ from stability.report.pages import (
     PdfDescription,
 )
 from stability.report.pdf import Progress, write_pdf
+from stability.report.series_left import size_note
 from stability.report.styles import ReportStyles, heading, paragraph, report_styles
 from stability.report.tables import key_values
 from stability.report.wording import CHAIN_TEXT, FOOTER, NOT_TAGGED
@@ -111,6 +112,7 @@ def story(
         *front_page(evaluation, styles),
         PageBreak(),
         *summary_chapter(evaluation, styles),
+        *size_note(evaluation, styles),
         *where_chapter(evaluation, styles),
         *label_chapter(evaluation, styles),
         *outside_chapter(evaluation, styles),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from datetime import date
 from typing import Final
 
@@ -146,3 +147,26 @@ def plus_minus(interval: tuple[float, float], digits: int = 3) -> str:
 def state_mark(state: SeriesState) -> Mark:
     """Return the state of a series with its sign."""
     return Mark(state, MARK_SHAPES.get(state, ""), strong=state == "outside")
+
+
+def by_pack(said: Iterable[tuple[str, str, str]]) -> list[str]:
+    """Return what is said of each pack, in one line where the same is said of several.
+
+    Parameters
+    ----------
+    said
+        Condition, pack and text. Conditions are named where there are several.
+
+    Examples
+    --------
+    >>> by_pack([("ROOM", "JAR", "good"), ("ROOM", "PUMP", "good")])
+    ['JAR, PUMP: good']
+    """
+    alike: dict[tuple[str, str], list[str]] = {}
+    for condition, pack, text in said:
+        alike.setdefault((condition, text), []).append(pack or "bulk")
+    several = len({condition for condition, _ in alike}) > 1
+    return [
+        f"{', '.join(packs)}{f' at {condition}' if several else ''}: {text}"
+        for (condition, text), packs in alike.items()
+    ]

@@ -228,6 +228,14 @@ def test_a_name_is_printed_in_the_tables_where_its_letters_can_be(name: str) -> 
     assert "HDC-1" in whole
 
 
+@pytest.mark.parametrize("name", NAMES)
+def test_a_title_leaves_the_first_page_to_what_is_asked(name: str) -> None:
+    # A name whose letters no font has prints as code points, eight letters each.
+    lines = report_of(name).pages[0].splitlines()
+    asked = next(at for at, line in enumerate(lines) if line.startswith("What it is"))
+    assert asked < 10
+
+
 def test_of_many_readings_the_plain_ones_are_summed_up_in_print() -> None:
     report = report_of("12 × 6 × 8")
     judged = report.evaluation.judged
