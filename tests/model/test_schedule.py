@@ -17,6 +17,7 @@ from stability.model.schedule import (
     PlannedCheck,
     check_for,
     expected,
+    expecting,
     hand_overs,
     next_step,
     open_checks,
@@ -216,6 +217,22 @@ def test_a_tube_is_read_for_the_centrifuge_only() -> None:
 
     assert wanted(tube, "T0", PH, spun) == ["spun"]
     assert wanted(bulk(), "T0", PH, spun) == ["pH"]
+
+
+def test_what_is_worked_out_once_is_what_each_sample_is_due_at() -> None:
+    rules, plan = protocol(), study()
+    first = sample("HDC-001-A", "ROOM")
+    alike = [
+        replace(first, kind=kind, condition=condition, checks=checks)
+        for checks in (first.checks, ("T0", *first.checks), first.checks[:1], ())
+        for condition in ("ROOM", "T40", None)
+        for kind in ("container", "bulk", "tube")
+    ]
+    wanted = expecting(plan, rules)
+
+    for one in alike:
+        for check in ("T0", *first.checks):
+            assert wanted(one, check) == expected(plan, rules, one, check)
 
 
 def test_retained_and_spare_samples_are_not_asked_for() -> None:
