@@ -160,6 +160,22 @@ def test_the_readings_of_a_container_are_averaged_before_the_containers() -> Non
     assert [float(mean) for _, mean in point.containers] == [5.2, 5.6]
 
 
+def test_no_second_reading_hides_one_that_lies_outside() -> None:
+    # 4.9 lies below 5.0; its mean with the repeat would be 5.2 and inside.
+    made = Bench(
+        [bulk(), sample("HDC-1", "T40")], protocol=only(protocol().attributes["pH"])
+    )
+    made.read("BULK-A", "pH", "T0", "5.5", done="2025-01-09")
+    made.place("HDC-1", "T40")
+    first = made.read("HDC-1", "pH", "4w", "4.9", done="2025-02-07")
+    made.read("HDC-1", "pH", "4w", "5.5", done="2025-02-07", repeats=first)
+    point = measured(made.evaluate("2025-03-01"), "T40").points[1]
+
+    assert point.outside
+    assert point.value == Decimal("4.9")
+    assert len(point.positions) == 2
+
+
 def test_a_reopened_container_is_a_series_of_its_own() -> None:
     made = Bench([bulk(), sample("HDC-001-A", "T40"), sample("HDC-002-B", "T40")])
     for code in ("HDC-001-A", "HDC-002-B"):

@@ -95,6 +95,15 @@ def test_nothing_happens_before_the_batch_is_made(book: Continuation) -> None:
         guards.not_before_made(book.record, sample, early)
 
 
+def test_a_batch_may_be_read_on_the_day_it_is_made(book: Continuation) -> None:
+    sample = book.record.samples[ROOM_A]
+    made = parse_moment("2026-03-02", ZONE)
+    assert made is not None
+
+    guards.not_before_made(book.record, sample, made)  # nothing is raised
+    assert made.day == book.record.study.batches[sample.batch].made
+
+
 @pytest.mark.parametrize(
     ("kind", "held", "told"),
     [
