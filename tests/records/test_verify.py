@@ -489,6 +489,17 @@ def test_a_clock_that_stepped_back_is_a_caution_only(
     assert found.clock_steps[0].entered < found.clock_steps[0].before
 
 
+def test_entries_of_one_second_are_no_step_of_the_clock(
+    database: Database, path: Path, drafts: Drafts
+) -> None:
+    entries = drafts(3)
+    at = entries[0].entered
+    with database.writing() as connection:
+        journal.append(connection, [replace(one, entered=at) for one in entries])
+
+    assert verified(path).clock_steps == ()
+
+
 def test_a_text_that_looks_like_a_time_does_not_deceive(
     database: Database, path: Path, drafts: Drafts
 ) -> None:
