@@ -103,7 +103,7 @@ def _judged(
     """Return mark and remarks; of a first weight it is enough to name it."""
     remarks = _remarks(parts)
     if judged.mark == "recorded only" and remarks == FIRST_WEIGHT:
-        return FIRST_WEIGHT
+        return FIRST_WEIGHT.partition(":")[0]
     return marked_cell(reading_mark(judged), remarks, styles)
 
 

@@ -119,6 +119,14 @@ def test_a_line_that_meets_no_limit_ahead_says_so() -> None:
     assert not any(re.search(r"\d{3,}\.\d months", text) for text in texts)
 
 
+def test_the_drift_of_a_control_read_for_weeks_is_told_to_its_last_check() -> None:
+    told = {
+        one.key.condition: one.horizon_text for one in evaluated("day_cream").measured
+    }
+    assert told["FOIL"] == told["WINDOW"] == "8w, the last check planned"
+    assert told["COLD"] == told["ROOM"] == "24 months asked for"
+
+
 def test_a_method_is_told_with_settings_readings_and_scale() -> None:
     attributes = evaluated("day_cream").identity.protocol.attributes
     text = method_text(attributes["pH"])
