@@ -51,8 +51,14 @@ def reading(value: Any) -> Change:
     return change
 
 
-def test_what_was_written_by_us_is_read(tmp_path: Path) -> None:
-    check_meaning(tmp_path, entries(tmp_path))
+def test_what_was_written_by_us_is_read_and_without_its_opening_not(
+    tmp_path: Path,
+) -> None:
+    made = entries(tmp_path)
+
+    check_meaning(tmp_path, made)
+    with pytest.raises(ArchiveEntryError):
+        check_meaning(tmp_path, made[1:])
 
 
 @pytest.mark.parametrize(
