@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
+from stability.evaluation.spells import spells_of
 from stability.evaluation.storage_findings import ConditionStorage, Storage
+from stability.model.surroundings import ALONE
 from stability.statistics.temperature import mean_kinetic_temperature
-from tests.evaluation.builders import Bench, bulk, judged_at, sample, study
+from tests.evaluation.builders import HOT_CHECKS, Bench, bulk, judged_at, sample, study
 from tests.evaluation.stored import PLACED, Place, evaluated
 
 #: Twelve weeks at 40 °C, off for 9 hours after 12 days.
@@ -28,6 +30,19 @@ def t40(storage: Storage) -> ConditionStorage:
     found = storage.of("T40")
     assert found is not None
     return found
+
+
+def test_a_sample_stands_in_its_place_until_it_is_read_for_the_last_time() -> None:
+    bench = hot()
+    days = ("2025-01-24", "2025-02-07", "2025-03-07", "2025-04-04")
+    for check, done in zip(HOT_CHECKS, days, strict=True):
+        bench.read("A-HOT", "pH", check, "5.4", done=done)
+    (spell,) = spells_of(bench.record(), date(2025, 12, 1), ALONE)
+
+    assert (spell.start.date().isoformat(), spell.end.date().isoformat()) == (
+        "2025-01-10", days[-1],
+    )  # fmt: skip
+    assert not spell.lasts
 
 
 def test_an_oven_off_for_nine_hours_of_twelve_weeks() -> None:
