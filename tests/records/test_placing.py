@@ -109,6 +109,15 @@ def test_it_cannot_be_placed_before_it_was_placed_last(book: Continuation) -> No
         placed(book, ROOM_A, "2026-03-09", to="T40", because="moved")
 
 
+def test_it_may_be_moved_on_the_day_it_was_placed(book: Continuation) -> None:
+    placed(book, T40_2W, "2026-03-06")
+    held = placed(
+        book, T40_2W, "2026-03-06", to="ROOM", because="the oven is not ready yet"
+    )
+
+    assert (held["condition"], held["how"]) == ("ROOM", "moved")
+
+
 def test_cycles_go_step_by_step_to_their_end(book: Continuation) -> None:
     first = placed(book, FT_A, "2026-03-06")
     days = ("2026-03-07", "2026-03-08", "2026-03-09")
