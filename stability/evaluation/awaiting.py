@@ -16,6 +16,7 @@ from stability.evaluation.certificates import certificates_of, with_certified
 from stability.evaluation.checks import statuses_of
 from stability.evaluation.failures import failures_of
 from stability.evaluation.fates import exposures_of, fates_of
+from stability.evaluation.follow_up_findings import FollowUp
 from stability.evaluation.follow_ups import follow_ups_of
 from stability.evaluation.index import Index, index_of
 from stability.evaluation.judging import judge_all
@@ -98,8 +99,15 @@ def _follow_ups(
                 condition=one.condition or "",
                 sample=one.sample,
                 position=one.position,
-                text=f"follow-up of {one.sample}: {one.text}",
+                text=f"follow-up {record.study.code}/{one.position}: {_of(one)}",
             )
+
+
+def _of(asked: FollowUp) -> str:
+    """Say shortly of what it is; all of it stands in the list of follow-ups."""
+    if asked.attribute == "sample":
+        return f"{asked.sample} left as failed"
+    return f"{asked.attribute} of {asked.sample} at {named_check(asked.check)}"
 
 
 def _certificates(found: Certificates) -> Iterator[Awaiting]:

@@ -48,7 +48,7 @@ def test_a_reading_outside_waits_until_it_is_answered() -> None:
     (one,) = awaiting(bench.record())
     assert (one.kind, one.sample, one.condition) == ("follow-up", JAR, "ROOM")
     assert one.since.isoformat() == "2025-04-10"
-    assert one.text == f"follow-up of {JAR}: pH 4.90 at 3M: below 5.0"
+    assert one.text == f"follow-up HDC/{one.position}: pH of {JAR} at 3M"
 
     bench.answer(one.position, "confirmed", "2026-01-20", right_sample="yes")
 
@@ -62,6 +62,7 @@ def test_a_jar_that_left_as_failed_waits_too() -> None:
     (one,) = awaiting(bench.record())
 
     assert (one.kind, one.position) == ("follow-up", left)
+    assert one.text == f"follow-up HDC/{left}: {JAR} left as failed"
 
 
 def test_certificates_wait_from_the_day_of_their_check_until_received() -> None:

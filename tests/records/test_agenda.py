@@ -148,7 +148,7 @@ def test_a_reading_outside_is_open_until_it_is_answered(
     position = add(book, content.OBSERVED, low, "2026-03-20")
     derived.refresh(connection, book.record)
 
-    words = f"follow-up of {ROOM_A}: pH 4.81 at 2w: below 5.0"
+    words = f"follow-up HDC/{position}: pH of {ROOM_A} at 2w"
     assert awaited(connection, "2026-03-21", "2026-03-28") == [
         ("follow-up", "open", words)
     ]
