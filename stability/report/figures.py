@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from functools import partial
 
 from matplotlib.figure import Figure
@@ -89,9 +89,7 @@ def planned_figures(
     panels, axes = [], []
     for condition in dict.fromkeys(one.key.condition for one in series):
         here = [one for one in series if one.key.condition == condition]
-        for where, part in _parts(here):
-            if drawn.isdisjoint(one.key for one in part):
-                continue
+        for where, part in _parts(here, drawn):
             looks = _looks(part, batches)
             panels.append(
                 _panel(evaluation, condition, where, part, beside, looks=looks)
@@ -122,6 +120,17 @@ def planned_figures(
 
 
 def _parts(
+    series: Sequence[MeasuredSeries], drawn: Collection[SeriesKey]
+) -> list[tuple[str, list[MeasuredSeries]]]:
+    """Return the series of each panel that holds one drawn, with what sets it apart."""
+    return [
+        (where, part)
+        for where, part in _every_part(series)
+        if any(one.key in drawn for one in part)
+    ]
+
+
+def _every_part(
     series: Sequence[MeasuredSeries],
 ) -> list[tuple[str, list[MeasuredSeries]]]:
     """Return the series of each panel of a condition, with what sets it apart."""

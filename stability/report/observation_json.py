@@ -7,7 +7,7 @@ from typing import Any
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import InitialUsed, JudgedObservation
 from stability.model.age import check_text
-from stability.model.observation import Invalidation
+from stability.model.observation import Invalidation, Observation
 from stability.model.surroundings import INSTRUMENT
 
 
@@ -63,6 +63,13 @@ def observation_object(seen: JudgedObservation, value_unit: str) -> dict[str, An
         "doubtful": seen.is_doubtful,
         "remarks": [one.text for one in seen.remarks],
         "not_measured": told.not_measured,
+        **_told(told),
+    }
+
+
+def _told(told: Observation) -> dict[str, Any]:
+    """Return how and by whom it was read, and what became of the entry."""
+    return {
         "settings": dict(told.settings),
         "instrument": told.settings.get(INSTRUMENT),
         "compared_with": told.control,

@@ -70,9 +70,11 @@ def drift_object(one: MeasuredSeries) -> dict[str, Any]:
     }
     if not isinstance(one.drift, Drift):
         return {**found, "no_line": one.drift.text}
-    drift = one.drift
+    return {**found, **_line(one.drift), "drift_over": one.horizon_text}
+
+
+def _line(drift: Drift) -> dict[str, Any]:
     return {
-        **found,
         "n": drift.n,
         "df": drift.df,
         "intercept": drift.intercept,
@@ -86,7 +88,6 @@ def drift_object(one: MeasuredSeries) -> dict[str, Any]:
         "age_range_months": [drift.first_age, drift.last_age],
         "drift_over_months": drift.life,
         "drift_over_life": drift.drift_over_life,
-        "drift_over": one.horizon_text,
     }
 
 
