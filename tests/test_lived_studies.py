@@ -79,7 +79,8 @@ def test_cream_what_lies_outside_is_grouped_with_its_follow_up(
     (answered,) = rows(report.held["follow_ups"], state="answered")
     assert answered["attribute"] == "separation"
     assert answered["answers"][0]["because"] == "seen again by both of us"
-    assert "3 follow-ups of what lies outside: 2 open." in report.text
+    # The pump seen swollen and taken out as gassing is one of them.
+    assert "2 follow-ups of what lies outside: 1 open." in report.text
 
 
 def test_cream_a_gassing_pump_stays_closed_and_counts_as_failed(
