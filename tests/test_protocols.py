@@ -176,6 +176,20 @@ def test_grams_are_those_of_usual_practice(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
+def test_a_torque_has_the_band_in_which_viscosities_compare(name: str) -> None:
+    # 10 to 100 % (common practice: instructions of viscometer makers).
+    viscosity = protocol(name).attributes.get("viscosity")
+    if viscosity is None:
+        return
+    torque = viscosity.settings["torque"]
+
+    assert (torque.lowest, torque.highest) == (10, 100)
+    assert torque.reason.strip()
+    assert torque.source.strip()
+    assert viscosity.told_with_reading == ("torque",)
+
+
+@pytest.mark.parametrize("name", NAMES)
 def test_no_light_standard_is_named_where_a_dose_is_only_meant(name: str) -> None:
     # A report prints the protocol whole, whether or not a dose was measured.
     assert "Q1B" not in find_protocol(name)[0]

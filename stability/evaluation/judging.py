@@ -174,11 +174,24 @@ def _judgement(index: Index, case: _Case) -> Judgement:
         return _judge_weight(index, case)
     if attribute.kind == "measured":
         value = None if case.initial is None else case.initial.value
-        return judge_measured(
+        judged = judge_measured(
             seen.readings, case.limit, value, attribute.unit, words=case.words
         )
+        return _if_comparable(case, judged)
     word = None if case.initial is None else case.initial.word
     return judge_words(seen.readings, attribute, case.limit, word, words=case.words)
+
+
+def _if_comparable(case: _Case, judged: Judgement) -> Judgement:
+    """Let nothing pass that compares with no other reading.
+
+    A fail stands: a product that has grown thin is what brings a torque so low. The
+    value stays in its series, as only a cause that somebody states takes one out.
+    """
+    why = case.attribute.not_comparable(case.seen.settings)
+    if not why or judged.mark != "inside":
+        return judged
+    return replace(judged, mark="undecided", detail=why)
 
 
 def _hidden_by_mean(case: _Case, judgement: Judgement) -> tuple[Remark, ...]:

@@ -7,13 +7,13 @@ setting outside its band and a swapped exposure are deviations.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from decimal import Decimal, InvalidOperation
 
 from stability.evaluation.phrases import count_text, days_text
 from stability.evaluation.readings import Exposure, Purpose, Remark
 from stability.model.age import T0
 from stability.model.attribute import Attribute, Setting
 from stability.model.moment import Moment
+from stability.model.number import first_number
 from stability.model.observation import Observation
 from stability.model.schedule import PlannedCheck
 from stability.statistics.centrifuge import relative_centrifugal_force
@@ -123,36 +123,25 @@ def _setting(
 
 
 def _band(name: str, setting: Setting, stated: str) -> Remark | None:
-    value = _number(stated)
+    value = first_number(stated)
     if value is None:
         return Remark("band", "deviation", f"{name} “{stated}” is no number")
-    below = setting.lowest is not None and value < setting.lowest
-    above = setting.highest is not None and value > setting.highest
-    if not below and not above:
+    if not setting.excludes(value):
         return None
-    band = f"{setting.lowest or '…'} to {setting.highest or '…'}"
-    return Remark("band", "deviation", f"{name} {stated} outside {band}")
-
-
-def _number(stated: str) -> Decimal | None:
-    try:
-        value = Decimal(stated.split(maxsplit=1)[0])
-    except (InvalidOperation, IndexError):
-        return None
-    return value if value.is_finite() else None
+    return Remark("band", "deviation", f"{name} {stated} outside {setting.band}")
 
 
 def _force(seen: Observation) -> Remark:
     """Return the force in a centrifuge, or what is missing to tell it."""
     stated = {name: seen.settings.get(name, "") for name in ("rpm", "radius_cm")}
-    rpm, radius = map(_number, stated.values())
+    rpm, radius = map(first_number, stated.values())
     if rpm is None or radius is None or rpm <= 0 or radius <= 0:
         missing = "speed and rotor radius are not both recorded"
         return Remark(
             "force", "remark", f"force in the centrifuge not known: {missing}"
         )
     force = relative_centrifugal_force(float(rpm), float(radius))
-    minutes = _number(seen.settings.get("minutes", ""))
+    minutes = first_number(seen.settings.get("minutes", ""))
     time = "" if minutes is None else f", {minutes} min"
     text = f"{force:.0f} g ({rpm} rpm, radius {radius} cm{time})"
     return Remark("force", "remark", text)

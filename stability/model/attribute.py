@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Final, Literal
 
 from stability.model.limit import Limit
+from stability.model.number import first_number
 
 #: Units that an attribute may have without declaring its own; typed forms beside.
 UNITS = (
@@ -25,6 +27,10 @@ TYPED_UNITS = {
 #: Settings that the instrument tells with every reading: stated for the whole
 #: day, the value of one jar would stand beside all others.
 TOLD_WITH_READING: Final = frozenset({"torque"})
+#: How the name of a setting ends -> the unit in which it is told.
+SETTING_UNITS: Final = {
+    "temperature": "°C", "torque": "%", "mm": "mm", "cm": "cm", "s": "s",
+}  # fmt: skip
 
 #: Fixed: another value starts another series. Band: inside, same series. Recorded:
 #: never splits a series.
@@ -45,6 +51,20 @@ class Setting:
     lowest: Decimal | None = None
     #: Upper end of the band [setting's unit]; None for other kinds.
     highest: Decimal | None = None
+    #: Why the band is as it is, or why the setting matters; "" where it is not said.
+    reason: str = ""
+    #: Where the band comes from; "" where it is not said.
+    source: str = ""
+
+    @property
+    def unit(self) -> str:
+        """Return the unit that the name tells; "" where it tells none."""
+        return SETTING_UNITS.get(re.split(r"[_ -]", self.name)[-1], "")
+
+    def excludes(self, value: Decimal) -> bool:
+        """Say whether a value [setting's unit] lies outside the band."""
+        below = self.lowest is not None and value < self.lowest
+        return below or (self.highest is not None and value > self.highest)
 
     @property
     def band(self) -> str:
@@ -56,6 +76,12 @@ class Setting:
         if self.highest is None:
             return f"at least {self.lowest}"
         return f"{self.lowest} to {self.highest}"
+
+    @property
+    def asked(self) -> str:
+        """Return how it is typed beside a reading, such as `torque=… (10 to 100 %)`."""
+        band = f" ({self.band} {self.unit}".rstrip() + ")" if self.band else ""
+        return f"{self.name}=…{band}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +176,22 @@ class Attribute:
             for one in self.settings.values()
             if one.kind != "fixed" and one.name in TOLD_WITH_READING
         )
+
+    def not_comparable(self, settings: Mapping[str, str]) -> str:
+        """Say why the instrument could not tell a value; "" where it could.
+
+        A torque outside its band says of one reading that it compares with no other,
+        however the number beside it looks.
+        """
+        for name in self.told_with_reading:
+            setting = self.settings[name]
+            stated = settings.get(name)
+            if stated is None or not setting.band:
+                continue
+            value = first_number(stated)
+            if value is None or setting.excludes(value):
+                return f"at {name} {stated} it compares with no other reading"
+        return ""
 
     def limit_in(self, condition: str | None) -> Limit:
         """Return the limit that holds in a condition (None: at T0)."""

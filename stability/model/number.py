@@ -21,6 +21,7 @@ _WITH_UNIT = re.compile(r"([<>]?[+-]?[0-9]+(?:\.[0-9]+)?)\s*[^\s0-9.,_+<>-].*")
 _EXPONENT = re.compile(r"[<>]?[+-]?[0-9]*\.?[0-9]+[eE][+-]?[0-9]+")
 _MINUS_SIGNS = ("\u2212", "\u2013", "\u2014", "\ufe63", "\uff0d")
 _NO_NUMBER = ("nan", "inf", "infinity", "n/a", "na", "none", "null")
+_FIRST = re.compile(r"\s*([+-]?[0-9]+(?:\.[0-9]+)?)\s*(?:[^\s0-9.,/+-].*)?")
 #: More digits than any bench instrument shows; exact arithmetic holds 28.
 _MOST_DIGITS = 20
 
@@ -68,6 +69,18 @@ def parse_number(text: str, where: str = "") -> Number:
     if sum(map(str.isdigit, match[2])) > _MOST_DIGITS:
         raise NumberFormError(text, f"it has more than {_MOST_DIGITS} digits", where)
     return Number(match[2], match[1], Decimal(match[2]))
+
+
+def first_number(text: str) -> Decimal | None:
+    """Return the number that a setting states, alone or before its unit.
+
+    Examples
+    --------
+    >>> first_number("41.2 %"), first_number("41,2 %")
+    (Decimal('41.2'), None)
+    """
+    match = _FIRST.fullmatch(text)
+    return None if match is None else Decimal(match[1])
 
 
 def _why_not(text: str) -> str:

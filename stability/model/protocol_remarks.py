@@ -20,6 +20,7 @@ def remarks(protocol: Protocol) -> tuple[str, ...]:
     its checks cannot show. Each remark is a sentence.
     """
     found = [*_needs(protocol), *_limits(protocol), *_long_term(protocol)]
+    found += _without_band(protocol)
     for condition in protocol.conditions.values():
         found += _comparisons(condition, protocol)
         found += _climate(condition)
@@ -65,6 +66,17 @@ def _limits(protocol: Protocol) -> Iterator[str]:
     if unsourced:
         names = ", ".join(dict.fromkeys(unsourced))
         yield f"Limits without a source: {names}."
+
+
+def _without_band(protocol: Protocol) -> Iterator[str]:
+    for attribute in protocol.attributes.values():
+        for name in attribute.told_with_reading:
+            if not attribute.settings[name].band:
+                yield (
+                    f"{attribute.name} has no band for its {name}, so that a reading "
+                    "at the end of the instrument's scale counts like any other: "
+                    f"write settings.{name} = {{between = [10, 100]}}."
+                )
 
 
 def _has_source(limit: Limit) -> bool:

@@ -227,10 +227,10 @@ def read_setting(
     attribute, setting = _find_setting(name.strip(), attributes)
     stated = checked_text(value.strip(), f"{attribute.name}.{setting.name}")
     if setting.kind == "band":
-        stated = parse_number(
-            stated.replace(",", ".") if decimal_comma else stated,
-            f"{attribute.name}.{setting.name}",
-        ).text
+        number = stated.replace(",", ".") if decimal_comma else stated
+        # Beside a torque the instrument shows its %, and people copy both.
+        number = number.removesuffix(setting.unit).rstrip()
+        stated = parse_number(number, f"{attribute.name}.{setting.name}").text
     return attribute.name, setting.name, stated
 
 

@@ -14,7 +14,7 @@ from typing import Final, Literal, NamedTuple
 from stability.errors import StabilityError
 from stability.errors.samples import ReadingsError
 from stability.model import content
-from stability.model.attribute import Attribute, Setting
+from stability.model.attribute import Attribute
 from stability.model.canonical import Template, Written, written_text
 from stability.model.content import Content
 from stability.model.nearest import nearest
@@ -375,15 +375,20 @@ def setting_remarks(attribute: Attribute, settings: Mapping[str, str]) -> Iterab
             continue
         if setting.kind == "fixed" and setting.value not in {None, value}:
             yield f"{attribute.name}: {name} {value} instead of {setting.value}"
-        if setting.kind == "band" and not _in_band(setting, value):
-            band = setting.band
-            yield f"{attribute.name}: {name} {value} lies outside its band, {band}"
+        if setting.kind == "band" and setting.excludes(Decimal(value)):
+            told = f"{attribute.name}: {name} {value} lies outside its band, "
+            yield f"{told}{setting.band}{_consequence(attribute, name)}"
 
 
-def _in_band(setting: Setting, value: str) -> bool:
-    number = Decimal(value)
-    above = setting.lowest is None or number >= setting.lowest
-    return above and (setting.highest is None or number <= setting.highest)
+def _consequence(attribute: Attribute, name: str) -> str:
+    """Say what to do where the instrument itself says that a value compares badly."""
+    if name not in attribute.told_with_reading:
+        return ""
+    return (
+        ": the reading compares with no other, so it shows no pass. Read again before "
+        "the container is put back, at T0 with settings that bring it inside, and set "
+        "this one aside with invalidate"
+    )
 
 
 def _said(reading: Reading) -> str:

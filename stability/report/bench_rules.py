@@ -16,7 +16,7 @@ from openpyxl.utils import get_column_letter, quote_sheetname
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.worksheet import Worksheet
 
-from stability.model.attribute import Attribute
+from stability.model.attribute import Attribute, Setting
 from stability.model.sheet_day import SheetDay, SheetSample, SheetTask
 from stability.report.bench_columns import SheetColumn
 
@@ -104,7 +104,9 @@ def _rule(
 def _reading_rule(
     attribute: Attribute, column: SheetColumn, words: Words
 ) -> DataValidation:
-    if column.is_extra or column.setting:
+    if column.setting:
+        return _band_rule(attribute.settings[column.setting])
+    if column.is_extra:
         return DataValidation()
     if attribute.kind != "measured":
         if not attribute.scale:
@@ -118,6 +120,22 @@ def _reading_rule(
         "decimal", str(low), operator="between", formula2=str(high), allow_blank=True
     )
     rule.error = f"A number from {low} to {high} is usual here; look again."
+    return rule
+
+
+def _band_rule(setting: Setting) -> DataValidation:
+    """Return a rule that warns of what lies outside the band."""
+    if not setting.band:
+        return DataValidation()
+    low = -_ANY if setting.lowest is None else setting.lowest
+    high = _ANY if setting.highest is None else setting.highest
+    rule = DataValidation(
+        "decimal", str(low), operator="between", formula2=str(high), allow_blank=True
+    )
+    rule.error = (
+        f"Outside {setting.band}: the reading beside it compares with no other. "
+        "Read again before the container is put back."
+    )
     return rule
 
 
@@ -138,7 +156,9 @@ def _beside(column: SheetColumn, task: SheetTask) -> str:
     if column.is_extra:
         return f"Only where {task.task.attribute.name} is not the best word."
     if column.setting:
-        return f"The {column.setting} that belongs to this reading."
+        setting = task.task.attribute.settings[column.setting]
+        band = f" Comparable only at {setting.band}." if setting.band else ""
+        return f"The {column.setting} that belongs to this reading.{band}"
     lines = [f"limit: {task.limit}", last_words(task), task.task.attribute.method]
     return "\n".join(line for line in lines if line)
 

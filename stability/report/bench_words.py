@@ -24,8 +24,6 @@ _TWO: Final = 2
 _OPENED: Final = ("look and smell", "measure")
 #: Beside two lines of words to circle there is room for more than a figure [mm].
 _TALL: Final = 14.0
-#: How the name of a setting ends -> its unit, as a corner of its box says it.
-_UNITS: Final = {"temperature": "°C", "torque": "%", "mm": "mm", "cm": "cm", "s": "s"}
 
 
 def day_cells(day: SheetDay) -> Iterator[Cell]:
@@ -75,17 +73,12 @@ def _setting_cells(day: SheetDay) -> Iterator[Cell]:
             setting = attribute.all_settings[key]
             notes = [note for note in (setting.band, _meant(known)) if note]
             title = f"{_said(name)}: {_said(key)}"
-            yield Cell(title, boxes=(_unit(key),), notes=tuple(notes))
+            yield Cell(title, boxes=(setting.unit,), notes=tuple(notes))
 
 
 def _said(name: str) -> str:
     """Return a name as it is written with a pen."""
     return name.replace("_", " ")
-
-
-def _unit(setting: str) -> str:
-    """Return the unit that the name of a setting tells; "" where it tells none."""
-    return _UNITS.get(_said(setting).rpartition(" ")[2], "")
 
 
 def _meant(known: str) -> str:
@@ -171,12 +164,17 @@ def _task_cell(each: SheetTask, code: str, lead: str, names: tuple[str, ...]) ->
     task, attribute = each.task, each.task.attribute
     unit = f" [{task.unit}]" if task.unit else ""
     title = f"{_said(task.text)}{unit}"
-    beside = tuple(note for note in (_last_text(each, code), _limit_text(each)) if note)
+    beside = tuple(
+        note
+        for note in (_last_text(each, code), _limit_text(each), *_bands(each))
+        if note
+    )
     if task.part is not None or attribute.kind == "measured":
         count = 1 if task.part is not None else attribute.readings
         with_it = () if task.part is not None else attribute.told_with_reading
         numbers = [str(at + 1) for at in range(count)] if count > 1 else [task.unit]
-        boxes = (*numbers, *(f"{_said(one)} {_unit(one)}".strip() for one in with_it))
+        told = (attribute.settings[name] for name in with_it)
+        boxes = (*numbers, *(f"{_said(one.name)} {one.unit}".strip() for one in told))
         return Cell(
             title, lead, boxes=boxes, notes=beside, span=min(4, -(-len(boxes) // _TWO))
         )
@@ -220,3 +218,12 @@ def _last_text(each: SheetTask, code: str) -> str:
 
 def _limit_text(each: SheetTask) -> str:
     return "" if each.task.part == "after" else f"limit: {each.limit}"
+
+
+def _bands(each: SheetTask) -> Iterator[str]:
+    """Yield the bands of what the instrument tells beside a reading."""
+    attribute = each.task.attribute
+    for name in () if each.task.part is not None else attribute.told_with_reading:
+        setting = attribute.settings[name]
+        if setting.band:
+            yield f"{_said(name)}: {setting.band}"

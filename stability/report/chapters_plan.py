@@ -219,7 +219,9 @@ def _used_up(attribute: Attribute) -> Iterator[str]:
 def setting_text(setting: Setting) -> str:
     """Return a setting in words, with how another value is treated."""
     if setting.kind == "band":
-        return f"{setting.name} {setting.lowest} to {setting.highest} (band)"
+        source = f"; source: {setting.source}" if setting.source else ""
+        why = f": {setting.reason}{source}" if setting.reason else ""
+        return f"{setting.name} {setting.band} (band{why})"
     value = f" {setting.value}" if setting.value else ""
     return f"{setting.name}{value} ({setting.kind})"
 

@@ -210,6 +210,9 @@ def _lacking(book: Continuation, held: Mapping[str, Any]) -> Iterator[str]:
     if silent:
         more = " ".join(f"{name}=…" for name in silent)
         yield f"{attribute.name}: type behind it on the same line {more}"
+    why = attribute.not_comparable(held["settings"])
+    if why:
+        yield f"{attribute.name}: {why}, so it shows no pass"
     best = attribute.scale[:1]
     if best and any(one["value"] != best[0] for one in readings):
         asked = [extra.partition(":")[0].strip() for extra in attribute.extra]

@@ -219,7 +219,9 @@ def _reading_lines(desk: Desk, code: str, check: str, task: Task) -> Iterator[st
     limit = f"; limit {desk.limit_of(sample, attribute, check, stated)}"
     yield f"    {_last_text(last, code)}{'' if task.part == 'after' else limit}"
     if attribute.told_with_reading and task.part is None:
-        more = " ".join(f"{name}=…" for name in attribute.told_with_reading)
+        more = ", ".join(
+            attribute.settings[name].asked for name in attribute.told_with_reading
+        )
         yield f"    with it, on the same line: {more}"
     with_it = _with_it(desk, task)
     if with_it:

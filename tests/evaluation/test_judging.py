@@ -235,6 +235,43 @@ def test_a_setting_outside_its_band_is_marked_and_stays_in_the_series() -> None:
     assert len(measured(evaluation, "viscosity").points) == 3
 
 
+def test_a_torque_outside_its_band_lets_nothing_pass_and_hides_no_fail() -> None:
+    # Viscosity compares between 10 and 100 % torque only (common practice:
+    # instructions of viscometer makers).
+    made = bench(with_attribute(VISCOSITY))
+    made.read("BULK-A", "viscosity", "T0", "10000", done="2025-01-08")
+    low = made.read(
+        "HDC-001-A", "viscosity", "2w", "9900", done="2025-01-24",
+        settings={"torque": "5"},
+    )  # fmt: skip
+    thin = made.read(
+        "HDC-001-A", "viscosity", "4w", "700", done="2025-02-07",
+        settings={"torque": "5"},
+    )  # fmt: skip
+    evaluation = made.evaluate("2025-02-07")
+
+    found = judged_at(evaluation, low)
+    assert (found.mark, found.passes, found.takes_part) == ("undecided", False, True)
+    assert found.detail == "at torque 5 it compares with no other reading"
+    assert judged_at(evaluation, thin).is_outside
+
+
+def test_a_temperature_outside_its_band_is_marked_and_judged() -> None:
+    warm = Setting("sample_temperature", "band", lowest=Decimal(0), highest=Decimal(5))
+    cold = replace(VISCOSITY, settings={"sample_temperature": warm})
+    made = bench(with_attribute(cold))
+    made.read("BULK-A", "viscosity", "T0", "10000", done="2025-01-08")
+    position = made.read(
+        "HDC-001-A", "viscosity", "4w", "9900", done="2025-02-07",
+        settings={"sample_temperature": "5.1"},
+    )  # fmt: skip
+    found = judged_at(made.evaluate("2025-02-07"), position)
+
+    (deviation,) = found.deviations
+    assert deviation.text == "sample_temperature 5.1 outside 0 to 5"
+    assert found.mark == "inside"
+
+
 @pytest.mark.parametrize("typed", ["NaN", "", "high"])
 def test_a_band_setting_that_is_no_number_is_a_deviation(typed: str) -> None:
     made = bench(with_attribute(VISCOSITY))

@@ -6,7 +6,7 @@ from dataclasses import replace
 from decimal import Decimal
 
 from stability.model.age import Age
-from stability.model.attribute import Attribute
+from stability.model.attribute import Attribute, Setting
 from stability.model.condition import Condition, CycleStep
 from stability.model.limit import Band, Limit
 from stability.model.protocol import Analysis, Protocol, Provisional, T0Rule
@@ -49,6 +49,20 @@ def test_what_it_needs_is_named() -> None:
     assert remarks(replace(QUIET, needs=("pH meter", "balance"))) == (
         "It needs: pH meter, balance.",
     )
+
+
+def test_a_torque_without_a_band_is_told() -> None:
+    viscosity = replace(
+        QUIET.attributes["pH"], name="viscosity",
+        settings={"torque": Setting("torque", "recorded")},
+    )  # fmt: skip
+    (told,) = remarks(replace(QUIET, attributes={"viscosity": viscosity}))
+    within = Setting("torque", "band", lowest=Decimal(10), highest=Decimal(100))
+    banded = replace(viscosity, settings={"torque": within})
+
+    assert told.startswith("viscosity has no band for its torque")
+    assert told.endswith("write settings.torque = {between = [10, 100]}.")
+    assert remarks(replace(QUIET, attributes={"viscosity": banded})) == ()
 
 
 def test_a_group_is_named_with_its_instruments() -> None:

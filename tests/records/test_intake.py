@@ -97,6 +97,36 @@ def test_another_setting_than_prescribed_is_a_remark() -> None:
     )
 
 
+TORQUE = Setting("torque", "band", lowest=Decimal(10), highest=Decimal(100))
+VISCOSITY = Attribute(
+    "viscosity", "measured", unit="mPa·s", settings={"torque": TORQUE}
+)
+
+
+@pytest.mark.parametrize(
+    ("typed", "stated", "told"),
+    [("41.2", "41.2", 0), ("41.2 %", "41.2", 0), ("10%", "10", 0), ("9.9 %", "9.9", 1)],
+)
+def test_a_torque_is_typed_as_its_instrument_shows_it(
+    typed: str, stated: str, told: int
+) -> None:
+    line = ("viscosity=8200", f"torque={typed}")
+    (found,) = read_typed(line, {"viscosity": VISCOSITY}, FACTS)
+
+    assert found.settings == {"torque": stated}
+    assert len(found.remarks) == told
+    assert all(
+        "torque 9.9 lies outside its band, 10 to 100: the reading compares with no other"
+        in one
+        for one in found.remarks
+    )
+
+
+def test_another_unit_than_that_of_the_band_is_refused() -> None:
+    with pytest.raises(ReadingsError, match="72 °F"):
+        by_name("pH=5.5", "pH.sample_temperature=72 °F")
+
+
 def test_a_further_reading_goes_with_its_attribute() -> None:
     assert by_name("sep=layer", "layer_mm=2")["separation"].extra == {"layer_mm": "2"}
 

@@ -214,7 +214,7 @@ def test_room_for_instruments_settings_and_cautions(
 
     for words in (
         "pH meter: which, calibrated or checked", "balance: which", "pH: dilution",
-        "meant: 10 %; tick or write", "between 18 and 26", "Lamp, background", "photo no.",
+        "meant: 10 %; tick or write", "18 to 26", "Lamp, background", "photo no.",
         "Not measured: what, and because", "Do not smell it.",
         "Supports, and does not replace, assessment by a qualified safety assessor.",
     ):  # fmt: skip
@@ -347,6 +347,7 @@ def test_what_the_instrument_tells_with_a_reading_has_a_box_beside_it(
     assert "viscosity: spindle" in titles
     assert "viscosity: torque" not in titles
     assert bottle["viscosity [mPa·s]"].boxes == ("mPa·s", "torque %")
+    assert "torque: 10 to 100" in bottle["viscosity [mPa·s]"].notes
 
 
 def test_the_laboratory_stands_in_the_order_of_the_day(cream: SheetDay) -> None:

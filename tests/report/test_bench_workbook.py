@@ -92,6 +92,31 @@ def test_what_the_instrument_tells_with_a_reading_has_a_column_beside_it() -> No
     ]
 
 
+def test_a_torque_outside_its_band_is_warned_of_in_its_cell() -> None:
+    torque = Setting("torque", "band", lowest=Decimal(10), highest=Decimal(100))
+    settings = {"torque": torque}
+    viscosity = Attribute("viscosity", "measured", unit="mPa·s", settings=settings)
+    made = workbook_bytes([day(Task(viscosity, None, "measure"))])
+    book = load_workbook(io.BytesIO(made))
+    sheet = book.worksheets[0]
+    (column,) = [
+        cell.column_letter for cell in sheet[1] if cell.value == "viscosity.torque"
+    ]
+    rules = [
+        one
+        for one in sheet.data_validations.dataValidation
+        if str(one.sqref).startswith(column)
+    ]
+
+    assert rules
+    for rule in rules:
+        assert (rule.type, rule.operator) == ("decimal", "between")
+        assert (rule.formula1, rule.formula2) == ("10", "100")
+        assert (rule.errorStyle, rule.showErrorMessage) == ("warning", True)
+        assert "compares with no other" in rule.error
+        assert "10 to 100" in rule.prompt
+
+
 @pytest.mark.parametrize(
     ("step", "shown"),
     [("0.01", "0.00"), ("0.1", "0.0"), ("1", "0"), ("0.05", "0.00"), ("10", "0")],

@@ -288,6 +288,28 @@ def test_what_the_instrument_tells_is_asked_with_each_reading(
     assert entries(now)[-1][2]["settings"]["torque"] == "45"
 
 
+def test_a_torque_outside_its_band_is_asked_again_first(
+    nowhere: Occasion, tmp_path: Path
+) -> None:
+    text = PROTOCOL.replace(
+        'settings.electrode = "recorded"', "settings.torque.between = [10, 100]"
+    )
+    assert text != PROTOCOL
+    bench.start(nowhere, write_files(tmp_path / "files", protocol=text))
+    now = replace(nowhere, now=datetime(2026, 3, 5, 12, tzinfo=UTC))
+    sitting = sit_down(now)
+    sitting.type(BULK_A, "sep=none swollen=no", "skip", "skip nose blocked", "=", "22")
+
+    assert "    with it, on the same line: torque=… (10 to 100 %)" in sitting.asked
+    before = len(entries(now))
+    doubt = sitting.type("5.47/5.49 torque=5")
+    assert doubt[0].startswith("? pH: at torque 5 it compares with no other reading")
+    assert len(entries(now)) == before
+    stored = sitting.type("5.47/5.49 torque=5")
+    assert any("torque 5 lies outside its band, 10 to 100" in one for one in stored)
+    assert entries(now)[-1][2]["settings"]["torque"] == "5"
+
+
 def test_out_of_trend_is_told_after_it_is_stored(running: At) -> None:
     for day, reading, check in (
         ("2026-03-20", "5.47/5.47", None), ("2026-04-03", "5.47/5.47", None),
