@@ -214,7 +214,12 @@ def test_an_observation_set_aside_takes_no_part(logged: Workspace) -> None:
     assert ran.code == 0, ran.err
     assert [f"TRK/{one['position']}" for one in aside] == [entry]
     assert aside[0]["person"]
-    assert aside[0]["settings"] == "dilution 10 %"
+    (first,) = [
+        one
+        for one in shown["observations"]
+        if (one["attribute"], one["check"]) == ("pH", "T0")
+    ]
+    assert first["settings"] == "dilution 10 %"
 
 
 @pytest.mark.parametrize("about", ["TRK", "TRK/2", "sample"])
