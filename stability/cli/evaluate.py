@@ -61,9 +61,9 @@ def drift(
     """Fit the drift of what was measured and forecast its limits.
 
     A forecast is an early warning and no shelf life. Series are fitted one by one:
-    attribute, condition, pack, batch and fixed settings; --figure draws them. Ends
-    with 1 if a reading lies outside its limit or a forecast lies inside the life asked
-    for.
+    attribute, condition, pack, batch and fixed settings; --figure draws them. Below
+    stands what scores and statements say, which have no line. Ends with 1 if what was
+    measured lies outside its limit or a forecast inside the life asked for.
 
     Example:
 
@@ -76,7 +76,8 @@ def drift(
     if figure:
         drawing.draw_drift(evaluation, series, figure, font=font, overwrite=overwrite)
         tell(f"{figure}: figure of drift")
-    print_listing(listings.drift_listing(evaluation, series), form)
+    words = listings.chosen_words(evaluation, attribute, condition, batch)
+    print_listing(listings.drift_listing(evaluation, series, words), form)
     outside = any(one.state == "outside" for one in series)
     return found(outside or listings.any_forecast_inside(evaluation, series))
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
         FollowUp,
         JudgedObservation,
         MeasuredSeries,
+        WordSeries,
     )
 
 READINGS = (
@@ -179,8 +180,49 @@ def _check_known(what: str, typed: str | None, known: Iterable[str]) -> None:
         raise UnknownNameError(what, typed, f"this study has {', '.join(names)}")
 
 
-def drift_listing(evaluation: Evaluation, series: Sequence[MeasuredSeries]) -> Listing:
-    """Return one row for each measured series, with cautions below."""
+def chosen_words(
+    evaluation: Evaluation,
+    attribute: str | None,
+    condition: str | None,
+    batch: str | None,
+) -> list[WordSeries]:
+    """Return the series of scores and statements that were asked for."""
+    return [
+        one
+        for one in evaluation.worded
+        if attribute in {None, one.key.attribute}
+        and condition in {None, one.key.condition}
+        and batch in {None, one.key.batch}
+    ]
+
+
+def _words_notes(series: Sequence[WordSeries], by_chance: str) -> Iterator[str]:
+    """Say of scores and statements what moved, and what the others leave open."""
+    moved = [one for one in series if one.state in {"outside", "changed, inside"}]
+    steady = [one for one in series if one.may_fail is not None and one not in moved]
+    for one in moved:
+        share = one.share
+        bound = f"; up to {100 * share.at_most:.0f} % may fail" if share else ""
+        yield f"{one.key.text()}: {one.whole_text}{bound}"
+    if steady:
+        most = max(one.may_fail or 0.0 for one in steady)
+        fewest = min(one.read for one in steady)
+        others = "other series" if moved else "series"
+        yield (
+            f"Nothing moved in {len(steady)} {others} of scores and statements; "
+            f"with as few containers as {fewest} up to {100 * most:.0f} % may still "
+            "fail (exact one-sided bound)."
+        )
+    if moved and by_chance:
+        yield by_chance
+
+
+def drift_listing(
+    evaluation: Evaluation,
+    series: Sequence[MeasuredSeries],
+    words: Sequence[WordSeries] = (),
+) -> Listing:
+    """Return one row for each measured series; cautions and what words say below."""
     identity = evaluation.identity
     cautions = [
         f"{one.key.text()}: {caution.text}"
@@ -206,6 +248,7 @@ def drift_listing(evaluation: Evaluation, series: Sequence[MeasuredSeries]) -> L
         notes=(
             *cautions,
             *(text for text in counted if text),
+            *_words_notes(words, evaluation.worse_by_chance),
             "A forecast is an early warning and no shelf life.",
             evaluation.note,
         ),

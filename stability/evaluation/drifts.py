@@ -10,7 +10,7 @@ from functools import lru_cache
 from stability.evaluation.grouping import first_outside, points_of, state_of
 from stability.evaluation.histories import refused, resolution_of
 from stability.evaluation.index import Index, unit_judged
-from stability.evaluation.over_series import bends_of
+from stability.evaluation.over_series import bends_of, lack_of
 from stability.evaluation.readings import JudgedObservation
 from stability.evaluation.series import (
     CurvatureFinding,
@@ -25,9 +25,11 @@ from stability.model.attribute import Attribute
 from stability.model.condition import Role
 from stability.model.estimate import (
     Bound,
+    Caution,
     Curvature,
     Drift,
     Forecast,
+    LackOfFit,
     NoFit,
     OutOfTrend,
     Scale,
@@ -200,6 +202,7 @@ def _series(
         coefficients=None if fitted is None else fitted.coefficients,
     )
     tests = () if fitted is None else _trend(known, attribute, resolution, fitted)
+    lack = lack_of(known.points, drift)
     return MeasuredSeries(
         key=key,
         role=role,
@@ -218,8 +221,14 @@ def _series(
         trend_tests_made=0 if fitted is None else fitted.tests,
         state=_state(drift, observations),
         first_outside=first_outside(observations),
-        cautions=drift.cautions if isinstance(drift, Drift) else (),
+        cautions=_cautions(drift, lack),
+        lack_of_fit=lack,
     )
+
+
+def _cautions(drift: Drift | NoFit, lack: LackOfFit | None) -> tuple[Caution, ...]:
+    of_line = drift.cautions if isinstance(drift, Drift) else ()
+    return of_line if lack is None else (*of_line, *lack.cautions)
 
 
 def _state(

@@ -38,6 +38,7 @@ from stability.model.entry import Head
 from stability.model.estimate import Caution, TrendTests
 from stability.model.moment import Moment
 from stability.model.protocol import Protocol
+from stability.model.scores import worse_by_chance
 from stability.model.study import Study
 
 #: What a reading outside its limit means for the request.
@@ -369,6 +370,11 @@ class Evaluation:
     storage: Storage = NOT_LOOKED_AT
     #: Photographs, in order of the entries.
     photographs: tuple[PhotographSeen, ...] = ()
+
+    @property
+    def worse_by_chance(self) -> str:
+        """Say how many scores would seem to grow worse by chance; "" without a p."""
+        return worse_by_chance([one.trend for one in self.worded if one.trend])
 
     @property
     def anything_outside(self) -> bool:

@@ -9,10 +9,16 @@ from datetime import date
 
 from stability.evaluation.findings import Multiplicity
 from stability.evaluation.phrases import count_text
-from stability.evaluation.series import CurvatureFinding, MeasuredSeries, SeriesKey
-from stability.model.estimate import Curvature, Drift, NoFit, TrendTests
+from stability.evaluation.series import (
+    CurvatureFinding,
+    MeasuredSeries,
+    Point,
+    SeriesKey,
+)
+from stability.model.estimate import Curvature, Drift, LackOfFit, NoFit, TrendTests
+from stability.statistics.fit_checks import LEVEL
 from stability.statistics.out_of_trend import trend_tests
-from stability.statistics.straightness import curvature
+from stability.statistics.straightness import curvature, lack_of_fit
 
 
 def bends_of(
@@ -43,6 +49,29 @@ def _bend(ones: Sequence[MeasuredSeries]) -> Curvature | NoFit:
     return result
 
 
+def lack_of(points: Sequence[Point], drift: Drift | NoFit) -> LackOfFit | None:
+    """Hold a line against the scatter of fresh containers of one check.
+
+    None without a line, where no check has several, or where fewer than three ages
+    were read. Containers of one check count as of one age.
+
+    Parameters
+    ----------
+    points
+        Of the series, one for each check.
+    drift
+        The line through them.
+    """
+    alone = all(len(one.containers) < 2 for one in points)
+    if alone or isinstance(drift, NoFit):
+        return None
+    ages = [one.age_months for one in points for _ in one.containers]
+    values = [float(value) for one in points for _, value in one.containers]
+    if drift.scale == "ln" and min(values) <= 0:
+        return None
+    return lack_of_fit(ages, values, scale=drift.scale, floor=drift.floor)
+
+
 def trend_of(series: Iterable[MeasuredSeries]) -> TrendTests:
     """Count all out-of-trend tests beside what chance alone would give."""
     found = list(series)
@@ -65,7 +94,8 @@ def trend_days(series: Iterable[MeasuredSeries]) -> tuple[tuple[date, int], ...]
 
 def multiplicity_of(series: Iterable[MeasuredSeries]) -> Multiplicity:
     """Say how many slopes would look significant by chance alone."""
-    slopes = [one.drift.slope_p for one in series if isinstance(one.drift, Drift)]
+    all_ = list(series)
+    slopes = [one.drift.slope_p for one in all_ if isinstance(one.drift, Drift)]
     by_chance = 0.05 * len(slopes)
     found = sum(p < 0.05 for p in slopes)
     text = (
@@ -74,4 +104,18 @@ def multiplicity_of(series: Iterable[MeasuredSeries]) -> Multiplicity:
         if slopes
         else ""
     )
-    return Multiplicity(len(slopes), by_chance, found, text)
+    return Multiplicity(len(slopes), by_chance, found, f"{text}{_lacking_text(all_)}")
+
+
+def _lacking_text(series: Sequence[MeasuredSeries]) -> str:
+    """Say how many lines with replicates lack fit, beside what chance alone gives."""
+    lacks = [one.lack_of_fit for one in series if one.lack_of_fit is not None]
+    tested = [one.p for one in lacks if one.p is not None]
+    if not tested:
+        return ""
+    found = sum(p < LEVEL for p in tested)
+    return (
+        f" Of {count_text(len(tested), 'line')} with several containers at a check "
+        f"about {LEVEL * len(tested):.1f} would show lack of fit (F, p < 0.05) by "
+        f"chance alone; {found} did."
+    )

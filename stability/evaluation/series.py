@@ -14,11 +14,13 @@ from stability.model.estimate import (
     Curvature,
     Drift,
     Forecast,
+    LackOfFit,
     NoFit,
     OutOfTrend,
     Scale,
 )
 from stability.model.limit import Limit
+from stability.model.scores import FailureShare, ScoreTrend
 
 #: What all readings of a series together amount to.
 SeriesState = Literal[
@@ -146,6 +148,8 @@ class MeasuredSeries:
     first_outside: str | None
     #: Cautions of the line and of its group (curvature), each with its consequence.
     cautions: tuple[Caution, ...]
+    #: The line against the scatter of containers of one check; None without several.
+    lack_of_fit: LackOfFit | None
 
     @property
     def newest_trend(self) -> TrendTest | None:
@@ -224,15 +228,31 @@ class WordSeries:
     read: int
     #: Containers one by one.
     containers: tuple[ContainerWords, ...]
-    #: Highest share of containers that may fail, by the exact one-sided 95 % bound,
-    #: where none of those read failed [-]; None otherwise.
-    may_fail: float | None
+    #: How many fail and how many more may; None where nothing was held against a limit.
+    share: FailureShare | None
+    #: Whether the words grow worse with age, check by check; None without any.
+    trend: ScoreTrend | None
     #: How observers' words are put together, and how sure that is.
     observers_text: str
     #: What all words together amount to.
     state: SeriesState
     #: The first line for a reader: worst word, first failed, failed of read.
     text: str
+    #: What trend and share add to it, with n and p; "" where they add nothing.
+    beyond: str
+
+    @property
+    def may_fail(self) -> float | None:
+        """Return the highest share that may fail where none of those read did [-].
+
+        By the exact one-sided bound; None otherwise.
+        """
+        return None if self.share is None or self.failed else self.share.at_most
+
+    @property
+    def whole_text(self) -> str:
+        """Return the first line with what trend and share add to it."""
+        return "; ".join(part for part in (self.text, self.beyond) if part)
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,6 +17,11 @@ from stability.evaluation.series import (
     SeriesState,
     WordSeries,
 )
+from stability.evaluation.word_trends import (
+    beyond_counts,
+    share_of,
+    trend_of_words,
+)
 from stability.model.attribute import Attribute
 from stability.model.observation import Observation
 
@@ -60,6 +65,11 @@ def _series(
     outside = sum(one.failed for one in containers)
     first, age = _first_failed(containers)
     worst = worst_word(attribute, [one.word for one in observations if one.word])
+    share = share_of(
+        attribute, observations, failed, index.protocol.analysis.confidence
+    )
+    cycled = index.protocol.conditions[key.condition].cycles > 0
+    trend = trend_of_words(attribute, observations, failed, cycled=cycled)
     state: SeriesState = "outside" if outside else state_of(observations)
     sample = observations[0].sample if observations else failed[0].sample
     return WordSeries(
@@ -75,7 +85,8 @@ def _series(
         failed=outside,
         read=len(containers),
         containers=containers,
-        may_fail=_may_fail(index, len(containers), outside),
+        share=share,
+        trend=trend,
         observers_text=_observers(attribute, [one.observation for one in observations]),
         state=state,
         text=_text(
@@ -85,6 +96,7 @@ def _series(
             (outside, len(containers)),
             steady=state == "inside",
         ),
+        beyond=beyond_counts(share, trend),
     )
 
 
@@ -165,18 +177,6 @@ def worst_word(attribute: Attribute, words: Sequence[str]) -> str | None:
         return max(words, key=attribute.rank)
     required = attribute.limit.required
     return next((one for one in words if one != required), words[0])
-
-
-def _may_fail(index: Index, read: int, failed: int) -> float | None:
-    """Return the highest share that may fail where none of those read did.
-
-    With n read and none failed the exact one-sided bound is 1 - α^(1/n)
-    (Clopper and Pearson, Biometrika 26:404, 1934).
-    """
-    if failed or not read:
-        return None
-    alpha = 1 - index.protocol.analysis.confidence
-    return float(1 - alpha ** (1 / read))
 
 
 def _observers(attribute: Attribute, seen: Sequence[Observation]) -> str:

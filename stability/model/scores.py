@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
+
+#: Level at which a trend is counted beside those that chance gives [-].
+_LEVEL: Final = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +96,9 @@ class ScoreTrend:
     tau_b: float | None
     #: One-sided p for "worse with age" [-]; None below 5 readings or all equal.
     p: float | None
+    #: Smallest p that any order of these ages and scores could give [-]; None where
+    #: `p` is, or where not all orders were gone through.
+    least_p: float | None
     #: How p was found.
     method: Literal["exact", "approximate", "none"]
     #: The result in one sentence.
@@ -120,3 +127,38 @@ class WeightLossLife:
     rate_change_p: float | None
     #: The result in one sentence.
     text: str
+
+
+def worse_by_chance(trends: Iterable[ScoreTrend]) -> str:
+    """Say how many scores would seem to grow worse with age by chance alone.
+
+    Parameters
+    ----------
+    trends : iterable of ScoreTrend
+        All that were worked out together.
+
+    Returns
+    -------
+    str
+        The count of those with p < 0.05 beside what chance gives at most; "" where no
+        trend has a p.
+
+    Examples
+    --------
+    >>> rising = ScoreTrend(5, 8, 0.89, 1 / 30, 1 / 30, "exact", "")
+    >>> worse_by_chance([rising])[:48]
+    'Of 1 trend of words at most about 0.1 would show'
+    """
+    tested = [one for one in trends if one.p is not None]
+    if not tested:
+        return ""
+    able = [one for one in tested if (one.least_p or 0.0) < _LEVEL]
+    found = sum(one.p is not None and one.p < _LEVEL for one in able)
+    of = f"Of {len(tested)} trend{'' if len(tested) == 1 else 's'} of words "
+    if not able:
+        return f"{of}none has enough checks to show p < 0.05, whatever was read."
+    which = "" if len(able) == len(tested) else f"{len(able)} could show p < 0.05: "
+    return (
+        f"{of}{which}at most about {_LEVEL * len(able):.1f} would show p < 0.05 by "
+        f"chance alone; {found} did. A p-value here is no verdict."
+    )

@@ -53,8 +53,10 @@ def words_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
         paragraph(
             "Scores are not averaged and no line is fitted to them. Series of which "
             "the same can be said share a row. ‘May fail’ is the exact one-sided "
-            "95 % bound on the share of containers that may fail when none of those "
-            "read in one series did.",
+            "95 % bound on the share of containers that may fail, by those read in one "
+            "series. Tau-b is Kendall’s, over the worst word of each check, and stands "
+            "where words moved over five checks or more."
+            + (f" {evaluation.worse_by_chance}" if evaluation.worse_by_chance else ""),
             styles.body,
             styles,
         ),
@@ -66,9 +68,10 @@ def _word_rows(series: Sequence[WordSeries]) -> list[TableRow]:
     """Return one row for all series of which the same is said."""
     alike: dict[tuple[Cell, ...], list[str]] = {}
     for one in series:
-        may_fail = "–" if one.may_fail is None else f"{100 * one.may_fail:.0f} %"
+        share = one.share
+        may_fail = "–" if share is None else f"{100 * share.at_most:.0f} %"
         said = (
-            one.text,
+            one.whole_text,
             f"{one.failed} of {one.read}",
             may_fail,
             state_mark(one.state),

@@ -17,8 +17,9 @@ from stability.evaluation.series import (
     TrendTest,
     WordSeries,
 )
-from stability.model.estimate import Drift, Forecast, NoFit
+from stability.model.estimate import Drift, Forecast, LackOfFit, NoFit
 from stability.model.forecast_words import forecast_words
+from stability.model.scores import ScoreTrend
 
 
 def series_object(evaluation: Evaluation) -> dict[str, Any]:
@@ -37,6 +38,7 @@ def series_object(evaluation: Evaluation) -> dict[str, Any]:
             ],
         },
         "scores": [_words_object(one) for one in evaluation.worded],
+        "scores_by_chance": evaluation.worse_by_chance or None,
         "differences": [difference_object(one) for one in contrasts.drifts],
         "differences_by_chance": None if count is None else count.text,
         "differences_of_words": [_word_contrast(one) for one in contrasts.words],
@@ -64,6 +66,7 @@ def drift_object(one: MeasuredSeries) -> dict[str, Any]:
         "point_values": [_point(each) for each in one.points],
         "trend_tests": [_trend(each) for each in one.trend_tests],
         "cautions": [each.text for each in one.cautions],
+        "lack_of_fit": None if one.lack_of_fit is None else _lack(one.lack_of_fit),
         "first_outside": one.first_outside,
         "forecasts": forecast_words(one.drift, one.forecasts, one.horizon_months),
         "forecast_months": [_forecast(each) for each in one.forecasts],
@@ -71,6 +74,15 @@ def drift_object(one: MeasuredSeries) -> dict[str, Any]:
     if not isinstance(one.drift, Drift):
         return {**found, "no_line": one.drift.text}
     return {**found, **_line(one.drift), "drift_over": one.horizon_text}
+
+
+def _lack(one: LackOfFit) -> dict[str, Any]:
+    return {
+        "f": one.f,
+        "df_fit": one.df_fit,
+        "df_replicates": one.df_replicates,
+        "p": one.p,
+    }
 
 
 def _line(drift: Drift) -> dict[str, Any]:
@@ -142,10 +154,30 @@ def _words_object(one: WordSeries) -> dict[str, Any]:
         "failed": one.failed,
         "read": one.read,
         "first_outside": one.first_outside,
-        "may_fail_share": one.may_fail,
+        "may_fail_share": None if one.share is None else one.share.at_most,
+        "failure_steps": [
+            {
+                "after_months": step.after,
+                "until_months": step.until,
+                "share": step.share,
+            }
+            for step in (() if one.share is None else one.share.steps)
+        ],
+        "trend": None if one.trend is None else _word_trend(one.trend),
         "containers": [_container(each) for each in one.containers],
         "observers": one.observers_text or None,
         "state": one.state,
+        "text": one.whole_text,
+    }
+
+
+def _word_trend(one: ScoreTrend) -> dict[str, Any]:
+    return {
+        "checks": one.n,
+        "tau_b": one.tau_b,
+        "p_one_sided": one.p,
+        "least_p_possible": one.least_p,
+        "method": one.method,
         "text": one.text,
     }
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from functools import lru_cache
@@ -19,6 +20,7 @@ from stability.model.scores import (
     ScoreTrend,
 )
 from stability.statistics.failure_times import failure_steps
+from stability.statistics.fit_checks import LEVEL
 
 Method = Literal["exact", "approximate", "none"]
 
@@ -196,7 +198,8 @@ def score_trend(ages: Sequence[float], ranks: Sequence[int]) -> ScoreTrend:
     S counts pairs that agree less pairs that disagree; tau-b = S / √((n₀ - n₁)(n₀ -
     n₂)) with n₀ = n(n - 1)/2 and n₁, n₂ the pairs tied in age and in score [1]_. Up
     to eight readings p is the share of all orders of the scores with S at least as
-    large.
+    large. Few readings with many ties cannot come below a p of their own, which is
+    told where it is 0.05 or more.
 
     References
     ----------
@@ -216,14 +219,14 @@ def score_trend(ages: Sequence[float], ranks: Sequence[int]) -> ScoreTrend:
     tau = _tau_b(s, ages, ranks)
     if tau is None:
         text = "No change seen." if len(set(ranks)) < 2 else "Read at one age."
-        return ScoreTrend(n, s, None, None, "none", text)
+        return ScoreTrend(n, s, None, None, None, "none", text)
     if n < FEWEST_FOR_P:
         text = f"tau-b {tau:.2f}; fewer than {FEWEST_FOR_P} readings have no p."
-        return ScoreTrend(n, s, tau, None, "none", text)
+        return ScoreTrend(n, s, tau, None, None, "none", text)
     if n <= MOST_ENUMERATED:
-        p = _exact_p(_places(ages), _places(sorted(ranks)), s)
-        text = f"tau-b {tau:.2f}, one-sided p {p:.3g} over all orders."
-        return ScoreTrend(n, s, tau, p, "exact", text)
+        p, least = _exact_p(_places(ages), _places(sorted(ranks)), s)
+        text = _trend_text(n, tau, p, "exact", least)
+        return ScoreTrend(n, s, tau, p, least, "exact", text)
     tied = len(set(ages)) < n or len(set(ranks)) < n
     method: Method = "approximate" if tied else "exact"
     result = stats.kendalltau(
@@ -234,9 +237,14 @@ def score_trend(ages: Sequence[float], ranks: Sequence[int]) -> ScoreTrend:
         method="asymptotic" if tied else "exact",
     )
     p = float(result.pvalue)
-    return ScoreTrend(
-        n, s, tau, p, method, f"tau-b {tau:.2f}, one-sided p {p:.3g} ({method})."
-    )
+    return ScoreTrend(n, s, tau, p, None, method, _trend_text(n, tau, p, method, 0.0))
+
+
+def _trend_text(n: int, tau: float, p: float, method: Method, least: float) -> str:
+    text = f"tau-b {tau:.2f}, n {n}, one-sided p {p:.2g} for worse with age ({method})"
+    if least < LEVEL:
+        return f"{text}."
+    return f"{text}; these words cannot give less than {least:.2g}."
 
 
 def observers_note(observers: Sequence[str], *, blind: bool = False) -> str:
@@ -290,9 +298,22 @@ def _places(values: Sequence[float]) -> tuple[int, ...]:
     return tuple(order[value] for value in values)
 
 
+def _exact_p(
+    ages: tuple[int, ...], ranks: tuple[int, ...], s: int
+) -> tuple[float, float]:
+    """Return the share of all orders with at least this agreement, and the least."""
+    agreements, shares = _all_agreements(ages, ranks)
+    at_least = [
+        share for one, share in zip(agreements, shares, strict=True) if one >= s
+    ]
+    return math.fsum(at_least), shares[-1]
+
+
 @lru_cache(maxsize=512)
-def _exact_p(ages: tuple[int, ...], ranks: tuple[int, ...], s: int) -> float:
-    """Return the share of all orders of the scores with at least this agreement.
+def _all_agreements(
+    ages: tuple[int, ...], ranks: tuple[int, ...]
+) -> tuple[tuple[int, ...], tuple[float, ...]]:
+    """Return every agreement that an order of the scores can have, and its share.
 
     Depends on the ties alone, so that one study meets few different cases.
     """
@@ -302,4 +323,5 @@ def _exact_p(ages: tuple[int, ...], ranks: tuple[int, ...], s: int) -> float:
         sign = _sign(ages[j] - ages[i])
         if sign:
             total += sign * np.sign(orders[:, j] - orders[:, i])
-    return float((total >= s).mean())
+    agreements, counts = np.unique(total, return_counts=True)
+    return tuple(map(int, agreements)), tuple((counts / len(orders)).tolist())

@@ -17,7 +17,7 @@ from stability.model.estimate import (
     Scale,
 )
 from stability.statistics.fit_checks import LEVEL
-from stability.statistics.line import closed_line, on_scale
+from stability.statistics.line import ROUNDING, closed_line, on_scale
 from stability.statistics.quantiles import f_upper_p, t_two_sided_p, t_upper_p
 
 
@@ -189,7 +189,11 @@ def _bend_cautions(
 
 
 def lack_of_fit(
-    ages: Sequence[float], values: Sequence[float], *, scale: Scale = "linear"
+    ages: Sequence[float],
+    values: Sequence[float],
+    *,
+    scale: Scale = "linear",
+    floor: float = 0.0,
 ) -> LackOfFit | None:
     r"""Hold a straight line against the scatter of replicates of one age.
 
@@ -201,6 +205,9 @@ def lack_of_fit(
         One for each container. [attribute's unit]
     scale : {"linear", "ln"}, default "linear"
         Scale on which the line is straight.
+    floor : float, default 0
+        Least standard deviation of replicates that rounding lets us believe
+        (`line.resolution_floor`). [scale]
 
     Returns
     -------
@@ -212,7 +219,8 @@ def lack_of_fit(
     .. math:: F = \frac{(SSE - SS_{pure}) / (m - 2)}{SS_{pure} / (n - m)}
 
     with m distinct ages [1]_. Readings of one day share errors that replicates do not
-    show, so that a small p may mean day-to-day scatter and no bend.
+    show, so that a small p may mean day-to-day scatter and no bend. Replicates that
+    agree exactly give no ratio, nor are they taken to scatter less than the floor.
 
     References
     ----------
@@ -233,20 +241,26 @@ def lack_of_fit(
     means = np.bincount(place, weights=y) / np.bincount(place)
     pure = float(((y - means[place]) ** 2).sum())
     total = line.s_used**2 * line.df
-    if pure <= 0:
+    # Means of equal numbers may differ from them by rounding.
+    if math.sqrt(pure) <= ROUNDING * float(np.abs(y).max()):
         return LackOfFit(None, int(df_fit), int(df_replicates), None, ())
-    f = max(total - pure, 0.0) / df_fit / (pure / df_replicates)
+    within = max(pure / df_replicates, floor**2)
+    f = max(total - pure, 0.0) / df_fit / within
     p = f_upper_p(f, df_fit, df_replicates)
-    return LackOfFit(f, int(df_fit), int(df_replicates), p, _lack_cautions(p))
+    cautions = _lack_cautions(f, int(df_fit), int(df_replicates), p)
+    return LackOfFit(f, int(df_fit), int(df_replicates), p, cautions)
 
 
-def _lack_cautions(p: float) -> tuple[Caution, ...]:
+def _lack_cautions(
+    f: float, df_fit: int, df_replicates: int, p: float
+) -> tuple[Caution, ...]:
     if p >= LEVEL:
         return ()
     return (
         Caution(
             "lack-of-fit",
             f"The checks scatter about the line more than containers of one check do "
-            f"(p {p:.2g}): the drift is not straight, or days differ.",
+            f"(F {f:.3g}, {df_fit} and {df_replicates} df, p {p:.2g}): the drift is "
+            "not straight, or days differ.",
         ),
     )

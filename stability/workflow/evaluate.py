@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from stability.evaluation.follow_up_findings import FollowUp  # noqa: TC004
     from stability.evaluation.life_findings import AttributeLife  # noqa: TC004
     from stability.evaluation.readings import JudgedObservation  # noqa: TC004
-    from stability.evaluation.series import MeasuredSeries  # noqa: TC004
+    from stability.evaluation.series import MeasuredSeries, WordSeries  # noqa: TC004
     from stability.model.study_record import StudyRecord
     from stability.records.store import StudySource
     from stability.report.in_print import PrintWish
@@ -42,6 +42,7 @@ if TYPE_CHECKING:
         "JudgedObservation",
         "KineticFinding",
         "MeasuredSeries",
+        "WordSeries",
     ]
 
 

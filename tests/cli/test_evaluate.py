@@ -83,6 +83,45 @@ def test_drift_carries_the_note_on_qualified_assessment(drifting: Workspace) -> 
         assert ASSESSMENT in " ".join((ran.out + ran.err).split())
 
 
+def test_drift_says_below_what_words_say_and_leave_open(drifting: Workspace) -> None:
+    told = drifting.run("drift", "TRK", "--attribute", "odour", "--format", "json")
+    notes = json.loads(told.out)["notes"]
+
+    # 1 - 0.05^(1/1): one container of which none failed.
+    assert (
+        "odour, T40, JAR, batch A: worst “slightly changed”; 0 of 1 container outside; "
+        "up to 95 % may fail"
+    ) in notes
+    assert not json.loads(told.out)["series"]
+
+
+def test_drift_of_one_condition_says_nothing_of_the_words_of_another(
+    drifting: Workspace,
+) -> None:
+    told = drifting.run("drift", "TRK", "--condition", "ROOM", "--format", "json")
+
+    assert not [one for one in json.loads(told.out)["notes"] if "may fail" in one]
+
+
+def test_drift_of_words_that_did_not_move_says_what_so_few_jars_leave_open(
+    workspace: Workspace,
+) -> None:
+    one = workspace.codes["T40"]
+    for arguments in (
+        ("log", one, "odour=0", "--on", "2026-03-04"),
+        ("place", one, "--on", "2026-03-05"),
+        ("log", one, "odour=0", "--on", "2026-03-19"),
+    ):
+        assert workspace.run(*arguments).code == 0
+
+    told = workspace.run("drift", "TRK", "--format", "json")
+
+    assert (
+        "Nothing moved in 1 series of scores and statements; with as few containers "
+        "as 1 up to 95 % may still fail (exact one-sided bound)."
+    ) in json.loads(told.out)["notes"]
+
+
 def test_drift_of_two_checks_says_why_there_is_no_line(logged: Workspace) -> None:
     ran = logged.run("drift", "TRK", "--attribute", "pH", "--format", "json")
 

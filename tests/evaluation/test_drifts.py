@@ -8,7 +8,9 @@ from datetime import date, timedelta
 from decimal import Decimal
 from itertools import permutations
 
+import numpy as np
 import pytest
+from scipy import stats
 
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.series import MeasuredSeries
@@ -141,6 +143,84 @@ def _containers(count: int) -> Drift:
             done = (PLACED + timedelta(days=days)).isoformat()
             made.read(code, "pH", check, f"5.{4 - place}0", done=done)
     return line(made)
+
+
+def jars_of(values: dict[str, tuple[str, ...]]) -> Evaluation:
+    """Return fresh jars at 40 °C, several at a check, each read once."""
+    days = dict(HOT)
+    jars = {
+        (check, place): fresh(f"HDC-{check}-{place}", check)
+        for check, ones in values.items()
+        for place in range(len(ones))
+    }
+    made = Bench([*jars.values()], protocol=only(protocol().attributes["pH"]))
+    for (check, place), one in jars.items():
+        made.place(one.code, "T40")
+        done = (PLACED + timedelta(days=days[check])).isoformat()
+        made.read(one.code, "pH", check, values[check][place], done=done)
+    return made.evaluate("2025-12-31")
+
+
+def test_a_line_is_held_against_the_scatter_of_the_jars_of_one_check() -> None:
+    evaluation = jars_of(
+        {
+            "2w": ("5.50", "5.52"),
+            "4w": ("5.20", "5.22"),
+            "8w": ("5.51", "5.49"),
+            "12w": ("5.20", "5.22"),
+        }
+    )
+    series = measured(evaluation, "pH")
+
+    # Pure error by hand: each pair lies 0.01 about its mean, 4 pairs: 8 × 0.01² on 4
+    # degrees of freedom. The line by another route: numpy's least squares.
+    ages = np.repeat([14, 28, 56, 84], 2)
+    values = np.array([5.50, 5.52, 5.20, 5.22, 5.51, 5.49, 5.20, 5.22])
+    residuals = values - np.polyval(np.polyfit(ages, values, 1), ages)
+    pure = 8 * 0.01**2
+    f = ((residuals**2).sum() - pure) / 2 / (pure / 4)
+    lack = series.lack_of_fit
+    assert lack is not None
+    assert (lack.df_fit, lack.df_replicates) == (2, 4)
+    assert lack.f == pytest.approx(f)
+    assert lack.p == pytest.approx(stats.f.sf(f, 2, 4))
+    (caution,) = [one for one in series.cautions if one.code == "lack-of-fit"]
+    assert f"(F {f:.3g}, 2 and 4 df, p {lack.p:.2g})" in caution.text
+    assert not caution.blocks_extrapolation
+    assert evaluation.multiplicity.text.endswith(
+        "Of 1 line with several containers at a check about 0.1 would show lack of "
+        "fit (F, p < 0.05) by chance alone; 1 did."
+    )
+
+
+def test_jars_that_agree_within_a_step_do_not_make_a_line_lack_fit() -> None:
+    # The jars of a check agree but once. Pure error by hand: 2 × 0.005² on 4 degrees of
+    # freedom, half the square of the floor, with which p would be 0.02.
+    series = measured(
+        jars_of(
+            {
+                "2w": ("5.50", "5.50"),
+                "4w": ("5.48", "5.48"),
+                "8w": ("5.48", "5.48"),
+                "12w": ("5.46", "5.45"),
+            }
+        ),
+        "pH",
+    )
+
+    lack = series.lack_of_fit
+    assert lack is not None
+    assert lack.f is not None
+    assert lack.p is not None
+    assert stats.f.sf(2 * lack.f, 2, 4) < 0.05 < lack.p
+    assert not [one for one in series.cautions if one.code == "lack-of-fit"]
+
+
+def test_one_jar_at_a_check_shows_no_lack_of_fit() -> None:
+    evaluation = hot_ph(["5.36", "5.22", "4.94", "4.66"]).evaluate("2026-12-31")
+
+    assert measured(evaluation, "pH").lack_of_fit is None
+    assert "lack of fit" not in evaluation.multiplicity.text
 
 
 def test_the_readings_of_a_container_are_averaged_before_the_containers() -> None:

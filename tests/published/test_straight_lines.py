@@ -13,6 +13,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from scipy import stats
 from statsmodels.regression.linear_model import OLS
 
 from stability.model.estimate import Drift
@@ -89,8 +90,10 @@ def test_lack_of_fit_of_a_straight_line_on_pontius(column: Column) -> None:
     assert drift.slope_error == pytest.approx(0.3969e-9, rel=1e-4)
     assert drift.s == pytest.approx(0.0021712694, rel=1e-5)
     assert lack is not None
+    assert lack.f is not None
     assert lack.f == pytest.approx(214.7464, rel=1e-5)
     assert (lack.df_fit, lack.df_replicates) == (18, 20)
+    assert lack.p == pytest.approx(stats.f.sf(lack.f, 18, 20))
     assert [caution.code for caution in lack.cautions] == ["lack-of-fit"]
 
 

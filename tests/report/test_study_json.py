@@ -151,7 +151,7 @@ WITHOUT = {
     "bytes", "blind", "p", "n", "df", "f", "f_df", "q10", "factor", "confidence",
     "share", "intercept", "start", "residual_sd", "residual_sd_used", "value",
     "predicted", "alert_limits", "alarm_limits", "difference", "drift_over_life",
-    "may_fail_share",
+    "may_fail_share", "tau_b", "p_one_sided", "least_p_possible",
 }  # fmt: skip
 
 

@@ -162,6 +162,26 @@ def test_replicates_that_agree_exactly_give_no_ratio() -> None:
     assert lack.p is None
 
 
+def test_replicates_that_agree_but_for_rounding_give_no_ratio() -> None:
+    # (0.1 + 0.2) and 0.3 are one number, but for the last digit of a float.
+    lack = lack_of_fit([0, 0, 0, 1, 2], [0.1 + 0.2, 0.3, 0.3, 2, 5])
+    assert lack is not None
+
+    assert lack.f is None
+
+
+def test_replicates_scatter_no_less_than_the_resolution_lets_us_believe() -> None:
+    ages, values = [0, 0, 1, 1, 2, 2], [1.0, 1.01, 2.0, 2.0, 2.0, 2.0]
+    free, held = lack_of_fit(ages, values), lack_of_fit(ages, values, floor=0.05)
+    assert free is not None
+    assert held is not None
+    assert free.f is not None
+    assert held.f is not None
+
+    # Pure error 2 × 0.005² on 3 degrees of freedom, against the floor's 0.05².
+    assert free.f / held.f == pytest.approx(0.05**2 / (2 * 0.005**2 / 3))
+
+
 def test_a_straight_drift_with_replicates_shows_no_lack_of_fit() -> None:
     lack = lack_of_fit([0, 0, 1, 1, 2, 2], [1.0, 1.2, 2.1, 1.9, 3.0, 3.2])
     assert lack is not None
