@@ -43,7 +43,7 @@ _WATER = (
     Caution(
         "preservation",
         "The product contains water: it needs a preservation efficacy test by a "
-        "laboratory, on the final formula in its pack. None is on record here.",
+        "laboratory, on the final formula in its pack.",
     ),
     Caution(
         "keep-closed",
@@ -122,8 +122,8 @@ def _of_product(study: Study) -> Iterator[Caution]:
     if differs:
         yield Caution(
             "not-as-sold",
-            f"The tested {' and '.join(differs)} is not as it will be sold: what is "
-            "shown here holds for what was tested.",
+            f"Not tested as it will be sold: {' and '.join(differs)}. What is shown "
+            "here holds for what was tested.",
         )
     if len(study.batches) == 1:
         yield _ONE_BATCH

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from stability.evaluation.concluding_outside import SAMPLE, findings_of, named
 from stability.evaluation.findings import Evaluation, OutsideFinding
+from stability.evaluation.opened import is_of_use
 from stability.evaluation.phrases import count_text, listed, named_check
 from stability.evaluation.readings import JudgedObservation
 from stability.model.age import check_order
@@ -222,6 +223,12 @@ def _had_failed(evaluation: Evaluation, names: str) -> str:
     between = _intermediate(evaluation)
     if between:
         return f"Had {names} failed too, all beyond real time would hang on {between}."
+    life = evaluation.shelf_life
+    if life is None or life.supported.months <= life.supported.shown:
+        return (
+            "Nothing beyond real-time data is offered here; had "
+            f"{names} failed too, nothing could be."
+        )
     return f"Had {names} failed too, nothing beyond real-time data would be offered."
 
 
@@ -281,7 +288,9 @@ def other_stress(evaluation: Evaluation) -> tuple[OutsideFinding, ...]:
     """Return failures under stress other than heat above an accelerated condition."""
     hot = {one.name for one in hot_stress(evaluation)}
     found = findings_of(evaluation, "stress as declared")
-    return tuple(one for one in found if one.condition not in hot)
+    return tuple(
+        one for one in found if one.condition not in hot and not is_of_use(one)
+    )
 
 
 def other_stress_words(evaluation: Evaluation) -> str:

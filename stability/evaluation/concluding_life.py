@@ -227,6 +227,12 @@ def one_batch_words(_evaluation: Evaluation) -> str:
     )
 
 
+def not_as_sold(evaluation: Evaluation) -> bool:
+    """Say whether formula or pack is not as it will be sold."""
+    sold = evaluation.identity.study.as_sold
+    return not (sold.formula and sold.pack)
+
+
 def as_sold_words(evaluation: Evaluation) -> str:
     """Say in what the tested product is not the one to be sold."""
     sold = evaluation.identity.study.as_sold
@@ -236,8 +242,8 @@ def as_sold_words(evaluation: Evaluation) -> str:
         if not same
     ]
     return (
-        f"The {listed(differs)} tested is not as it will be sold ({sold.scale}): what "
-        "is said here holds for what was tested."
+        f"Not tested as it will be sold: {listed(differs)}. What is said here holds "
+        f"for what was tested. Scale: {sold.scale}."
     )
 
 
@@ -255,11 +261,11 @@ def gone_checks(evaluation: Evaluation) -> int:
 def gone_words(evaluation: Evaluation) -> str:
     """Say what missing checks mean."""
     found = gone_checks(evaluation)
-    lead = count_text(found, "long-term check")
+    lead = count_text(found, "sample check")
     return (
-        f"{lead} of single samples {'was' if found == 1 else 'were'} missed, lost or "
-        "not recorded: what was not read counts as passed nowhere and cannot be read "
-        "again."
+        f"{lead} in long-term storage {'was' if found == 1 else 'were'} missed, lost "
+        "or not recorded: what was not read counts as passed nowhere and cannot be "
+        "read again."
     )
 
 

@@ -97,6 +97,12 @@ def control_words(evaluation: Evaluation) -> str:
     )
 
 
+def nothing_outside(evaluation: Evaluation) -> bool:
+    """Say whether something was read and nothing lies outside its limit."""
+    failed = evaluation.outside or evaluation.certificates.against
+    return is_read(evaluation) and not failed
+
+
 def nothing_outside_words(evaluation: Evaluation) -> str:
     """Say how many observations lie inside their limits."""
     read = sum(one.is_read for one in evaluation.judged)

@@ -7,6 +7,7 @@ from typing import Final
 from stability.evaluation.certificate_findings import CertificateFinding
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.follow_up_findings import FollowUp
+from stability.evaluation.opened import opened_text
 from stability.evaluation.phrases import count_text, listed, named_check
 from stability.model.age import check_order
 from stability.model.follow_up import TO_SET_ASIDE
@@ -194,20 +195,9 @@ def awaited_words(evaluation: Evaluation) -> str:
 def after_opening_words(evaluation: Evaluation) -> str:
     """Say what was read of opened containers; a period is never computed."""
     asked = evaluation.identity.study.request.after_opening
-    used = [
-        one
-        for one in evaluation.samples
-        if one.read and one.sample.use in {"in use", "reopened"}
-    ]
-    evidence = (
-        f"{count_text(len(used), 'container was', 'containers were')} read while in "
-        "use or opened again and again"
-        if used
-        else "no opened container was read"
-    )
     return (
-        f"{asked} after opening are asked for: {evidence}. A period after opening is "
-        "never computed; it is for the assessor to judge."
+        f"{asked} after opening are asked for. {opened_text(evaluation)} A period "
+        "after opening is never computed; it is for the assessor to judge."
     )
 
 

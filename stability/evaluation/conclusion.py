@@ -16,6 +16,7 @@ from stability.evaluation import concluding_life as life
 from stability.evaluation import concluding_outside as outside
 from stability.evaluation import concluding_record as record
 from stability.evaluation import concluding_storage as storage
+from stability.evaluation import opened
 from stability.evaluation.findings import Evaluation
 
 #: Chapters of a conclusion, in the order of printing.
@@ -83,9 +84,7 @@ RULES: Final = (
         "nothing-outside",
         "Outside limits",
         "something was read, and nothing lies outside its limit",
-        lambda one: (
-            outside.is_read(one) and not one.outside and not one.certificates.against
-        ),
+        outside.nothing_outside,
         outside.nothing_outside_words,
     ),
     Rule(
@@ -143,6 +142,13 @@ RULES: Final = (
         "something left its limit under any other stress",
         heat.other_stress,
         heat.other_stress_words,
+    ),
+    Rule(
+        "in-use-outside",
+        "Outside limits",
+        "something left its limit in a container that was in use",
+        opened.stress_in_use,
+        opened.in_use_words,
     ),
     Rule(
         "control-outside",
@@ -246,9 +252,7 @@ RULES: Final = (
         "not-as-sold",
         "How sure this is",
         "formula or pack is not as it will be sold",
-        lambda one: (
-            not (one.identity.study.as_sold.formula and one.identity.study.as_sold.pack)
-        ),
+        life.not_as_sold,
         life.as_sold_words,
     ),
     Rule(

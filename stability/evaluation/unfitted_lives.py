@@ -35,7 +35,7 @@ def worded_life(setting: Setting, attribute: Attribute) -> AttributeLife:
     for batch in setting.evidence.batches:
         shown = own_shown(setting, attribute, batch)
         cap = _worded_cap(setting, shown)
-        words = (None, "judged by its words")
+        words = (None, "judged by words")
         bearings.append(
             bearing_of(
                 setting, attribute, batch, batch, shown=shown, cap=cap, estimate=words

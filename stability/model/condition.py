@@ -105,7 +105,7 @@ class Condition:
             tolerance = f" ± {self.tolerance}" if self.tolerance is not None else ""
             parts.append(f"{self.temperature}{tolerance} °C")
         if self.between is not None:
-            parts.append(f"{self.between[0]} to {self.between[1]} °C, measured")
+            parts.append(f"{self.between[0]} to {self.between[1]} °C, not controlled")
         if self.humidity is not None:
             tolerance = (
                 f" ± {self.humidity_tolerance}"

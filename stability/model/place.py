@@ -6,12 +6,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
-from typing import Any, Final, Literal
+from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from stability.model.age import Age, parse_age
 from stability.model.content import ANSWERED, INVALIDATED
 from stability.model.entry import Entry, Head
+from stability.model.excursion_answer import Direction, ExcursionAnswer
 from stability.model.logger_form import LoggerForm, form_of
 from stability.model.moment import Moment, moment_at, parse_moment, parse_utc
 from stability.model.observation import Invalidation
@@ -22,12 +23,6 @@ SUBJECT: Final = "place:"
 #: Longest time that one reading stands for where nobody stated it (common practice):
 #: loggers of shelves and ovens read every few minutes to every half hour.
 USUAL_GAP: Final = Age(2, "h")
-Direction = Literal["hotter", "colder"]
-#: What a person can decide about samples that stood outside their range.
-ExcursionOutcome = Literal["continued", "replaced", "restarted"]
-EXCURSION_OUTCOMES: Final[tuple[ExcursionOutcome, ...]] = (
-    "continued", "replaced", "restarted",
-)  # fmt: skip
 #: Lowest and highest temperature that is meant, ends inside [°C].
 Range = tuple[Decimal, Decimal]
 
@@ -102,37 +97,6 @@ class StatedEvent:
     invalidated: Invalidation | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ExcursionAnswer:
-    """What was decided about the samples that stood there, with the reason."""
-
-    #: Position of its entry.
-    position: int
-    #: Position of the entry that shows the excursion.
-    refers_to: int
-    #: From when.
-    start: datetime
-    #: Until when.
-    end: datetime
-    #: Continued, replaced or restarted.
-    outcome: ExcursionOutcome
-    #: The reason, in the person's own words.
-    because: str
-    #: Study for which it holds; None for all.
-    study: str | None
-    #: When it was decided.
-    done: Moment
-    #: Who decided.
-    person: str
-    #: Why it was set aside; None while it stands.
-    invalidated: Invalidation | None = None
-
-    def covers(self, start: datetime, end: datetime, study: str | None) -> bool:
-        """Say whether an excursion lies within what was answered, for a study."""
-        of_study = self.study is None or self.study == study
-        return of_study and self.start <= start and end <= self.end
-
-
 Happening = StoredLog | Look | StatedEvent | ExcursionAnswer
 
 
@@ -188,9 +152,9 @@ class PlaceRecord:
         return self.longest_gap.nominal_days * 24
 
     def meant_words(self) -> str:
-        """Return what is meant there: `40 ± 2 °C`, `15 to 27 °C, measured`."""
+        """Return what is meant there: `40 ± 2 °C`, `15 to 27 °C, not controlled`."""
         if self.between is not None:
-            return f"{self.between[0]} to {self.between[1]} °C, measured"
+            return f"{self.between[0]} to {self.between[1]} °C, not controlled"
         if self.temperature is None:
             return "no temperature meant"
         tolerance = f" ± {self.tolerance}" if self.tolerance is not None else ""
@@ -218,7 +182,11 @@ class PlaceRecord:
         )
 
     def answer_to(
-        self, start: datetime, end: datetime, study: str | None
+        self,
+        start: datetime,
+        end: datetime,
+        study: str | None,
+        direction: Direction | None = None,
     ) -> ExcursionAnswer | None:
         """Return the last answer to an excursion; None while it is open.
 
@@ -228,8 +196,12 @@ class PlaceRecord:
             Of the excursion.
         study
             The study whose samples stood there; None for none in particular.
+        direction
+            Which side of the range it was; None where it does not say.
         """
-        given = [one for one in self.answers() if one.covers(start, end, study)]
+        given = [
+            one for one in self.answers() if one.covers(start, end, study, direction)
+        ]
         of_study = [one for one in given if one.study is not None]
         return next(reversed(of_study or given), None)
 
@@ -360,11 +332,13 @@ def _event(entry: Entry, zone: ZoneInfo) -> StatedEvent:
 
 def _answer(entry: Entry, zone: ZoneInfo) -> ExcursionAnswer:
     held = entry.content
+    sides = held.get("sides")
     return ExcursionAnswer(
         position=entry.position,
         refers_to=held["refers_to"],
         start=parse_utc(held["start"]),
         end=parse_utc(held["end"]),
+        sides=None if sides is None else tuple(sides),
         outcome=held["outcome"],
         because=held["because"],
         study=held["study"],

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation, OutsideFinding, OutsideGroup
+from stability.evaluation.opened import opened_text
 from stability.model.study import Study
 from stability.report.chapters_follow_ups import follow_ups_text
 from stability.report.chapters_life import (
@@ -293,17 +294,9 @@ def _microbiology(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
 
 def after_opening_text(evaluation: Evaluation) -> str:
     """Return the evidence for a period after opening; it is never computed."""
-    used = [
-        one
-        for one in evaluation.samples
-        if one.sample.use in {"in use", "reopened"} and one.read
-    ]
-    if not used:
-        return "No opened or reopened container was read. Nothing is computed."
-    uses = sorted({one.sample.use for one in used})
     return (
-        f"Evidence: {count(len(used), 'container')} read while {' or '.join(uses)}. "
-        "A period after opening is judged by the assessor and never computed."
+        f"{opened_text(evaluation)} A period after opening is judged by the assessor "
+        "and never computed."
     )
 
 

@@ -11,6 +11,7 @@ from dataclasses import replace
 from typing import Literal
 
 from stability.model.age import T0, check_text, parse_age
+from stability.model.names import in_words
 from stability.model.shelf_life import (
     Bearing,
     CheckOutcome,
@@ -222,7 +223,7 @@ def supported_months(parts: Sequence[Bearing]) -> Supported:
         estimate_above_cap=_above_cap(shortest),
         months=months,
         governing=governing,
-        text=_basis(governing, months),
+        text=_basis(governing, _as_short(governing, parts), months),
         shown_at_cap=min((one.months_for_request for one in at_cap), default=None),
     )
 
@@ -233,9 +234,36 @@ def _above_cap(part: Bearing | None) -> bool:
     return part.estimate > part.cap.months
 
 
-def _basis(part: Bearing, months: int) -> str:
-    where = ", ".join(name for name in (part.pack, part.condition) if name)
-    what = f"{part.attribute} of batch {part.batch} ({where}) governs"
+def _as_short(governing: Bearing, parts: Sequence[Bearing]) -> list[Bearing]:
+    """Return all that supports no more than what governs, itself first."""
+    others = [
+        part
+        for part in parts
+        if part is not governing and part.limit <= governing.limit + ROUNDING
+    ]
+    return [governing, *others]
+
+
+def _what_governs(parts: Sequence[Bearing]) -> str:
+    """Name all that governs: those of one batch and place in full, others counted."""
+    first = parts[0]
+    here = [part for part in parts if _place(part) == _place(first)]
+    names = [in_words(part.attribute) for part in here]
+    told = " and ".join([", ".join(names[:-1]), names[-1]] if names[1:] else names)
+    left = len(parts) - len(here)
+    others = f" ({left} {'other is' if left == 1 else 'others are'} as short)"
+    where = ", ".join(name for name in (first.pack, first.condition) if name)
+    verb = "govern" if names[1:] else "governs"
+    return f"{told} of batch {first.batch} ({where}) {verb}{others if left else ''}"
+
+
+def _place(part: Bearing) -> tuple[str, ...]:
+    """Return what parts share of which the same is said."""
+    return part.batch, part.pack, part.condition, part.basis, part.cap.text
+
+
+def _basis(part: Bearing, governing: Sequence[Bearing], months: int) -> str:
+    what = _what_governs(governing)
     reasons = [part.basis] if part.basis else []
     if _above_cap(part):
         # As a number it would read as a promise; the table beside it has the number.
@@ -245,7 +273,8 @@ def _basis(part: Bearing, months: int) -> str:
     reasons.append(f"shown {part.shown.words}")
     reasons.append(f"cap {_months(part.cap.months)} ({part.cap.text.rstrip('.')})")
     if part.ends_at is not None:
-        reasons.append(f"last pass before a failure at {_months(part.ends_at)}")
+        last = f"last pass before a failure at {_months(part.ends_at)}"
+        reasons.append(last if part.ends_at else "nothing passed after T0")
     return f"{_months(months)}: {what}: {'; '.join(reasons)}. {ASSESSMENT}"
 
 

@@ -136,6 +136,30 @@ def two_packs() -> Evaluation:
     return both.evaluate(AS_OF)
 
 
+def used(odour: str) -> Evaluation:
+    """Return a jar at room beside one in use, whose odour at 6M is given."""
+    use = Condition(
+        "USE", "stress", between=(Decimal(15), Decimal(27)), checks=("4w", "6M"),
+        age_from="first opening", if_outside_limit="a shorter period after opening",
+    )  # fmt: skip
+    rules = small_protocol()
+    bench = lived(rules=replace(rules, conditions={**rules.conditions, "USE": use}))
+    both = Bench(
+        [*bench.samples, sample("HDC-USE", "USE", use="in use")],
+        protocol=bench.protocol,
+        study=study(request=Request(12, after_opening=Age(6, "M"))),
+    )
+    both.drafts += [replace(one) for one in bench.drafts[1:]]
+    both.place("HDC-USE", "USE")
+    for check, done, smelt in (
+        ("4w", "2025-02-07", "as control"),
+        ("6M", "2025-07-10", odour),
+    ):
+        both.read("HDC-USE", "pH", check, "5.50", done=done)
+        both.read("HDC-USE", "odour", check, smelt, done=done)
+    return both.evaluate(AS_OF)
+
+
 def not_bearing() -> Evaluation:
     """Return an odour that failed on the shelf and bears no request."""
     rules = small_protocol()
@@ -249,6 +273,13 @@ CASES: dict[str, tuple[Case, str]] = {
         lambda: outside("FT:c3"),
         "Under stress odour after 3 cycles (FT, JAR, batch A) left the limit.",
     ),
+    "in-use-outside": (
+        lambda: used("changed"),
+        (
+            "In use odour at 6M (USE, JAR, batch A) left the limit. It speaks against "
+            "a period after opening as long as that"
+        ),
+    ),
     "control-outside": (
         lambda: outside("COLD:12w"),
         "In a control odour at 12w (COLD, JAR, batch A) left the limit",
@@ -321,10 +352,10 @@ CASES: dict[str, tuple[Case, str]] = {
         ),
     ),
     "one-batch": (read, "One batch cannot show how batches differ"),
-    "not-as-sold": (lambda: sold(pack=False), "The pack tested is not as it will be"),
+    "not-as-sold": (lambda: sold(pack=False), "Not tested as it will be sold: pack."),
     "checks-gone": (
         lambda: lived(until="6M").evaluate(AS_OF),
-        "2 long-term checks of single samples were missed, lost or not recorded",
+        "2 sample checks in long-term storage were missed, lost or not recorded",
     ),
     "limits-late": (
         lambda: read(opened="2025-03-01"),
@@ -377,8 +408,9 @@ CASES: dict[str, tuple[Case, str]] = {
     "after-opening": (
         lambda: read(request=Request(12, Age(6, "M"))),
         (
-            "6M after opening are asked for: 1 container was read while in use or "
-            "opened again and again. A period after opening is never computed"
+            "6M after opening are asked for. No container was read in use. Opened at "
+            "their checks only: 1 container (1 at ROOM). A period after opening is "
+            "never computed"
         ),
     ),
     "next-checks": (
@@ -403,6 +435,7 @@ SILENT: dict[str, Case] = {
     "stress-and-accelerated-outside": lambda: outside("T45:8w", "FT:c3"),
     "stress-alone-outside": lambda: outside("T40:12w", "T45:8w"),
     "other-stress-outside": lambda: outside("T45:8w"),
+    "in-use-outside": lambda: used("as control"),
     "control-outside": lambda: outside("T45:8w"),
     "follow-up-open": lambda: answered("confirmed"),
     "fault-not-set-aside": lambda: answered("confirmed"),
@@ -500,14 +533,29 @@ def test_stress_heat_alone_is_told_with_numbers_and_what_follows() -> None:
     assert text == (
         "T45 (45 °C) left its limits and T40 did not: odour between 4w and 8w (JAR, "
         "batch A). T40 (40 ± 2 °C) to 12w: none outside of 8 observations that bear "
-        "the request; odour “as control” 4 ×. ROOM (15 to 27 °C, measured) to 12M: "
-        "none outside of 10 observations that bear the request; odour “as control” "
-        "5 ×. Between 40 and 45 °C the structure gives way, which is another process "
-        "than ageing on a shelf, so no rate from T45 enters the shelf life. It does "
-        "not shorten the life shown on the shelf (shown to 12M (12 months), 1 batch: "
+        "the request; odour “as control” 4 ×. ROOM (15 to 27 °C, not controlled) to "
+        "12M: none outside of 10 observations that bear the request; odour “as "
+        "control” 5 ×. Between 40 and 45 °C the structure gives way, which is another "
+        "process than ageing on a shelf, so no rate from T45 enters the shelf life. It "
+        "does not shorten the life shown on the shelf (shown to 12M (12 months), 1 batch: "
         "A). It does ask for storage and transport words (the protocol: storage and "
-        "transport words). Had T40 failed too, nothing beyond real-time data would be "
-        "offered."
+        "transport words). Nothing beyond real-time data is offered here; had T40 "
+        "failed too, nothing could be."
+    )
+
+
+def test_what_a_failure_in_heat_would_take_away_is_told_where_it_is_offered() -> None:
+    said = {("odour", "T45", "8w"): "changed"}
+    rules = small_protocol("pH", "odour")
+    rules.attributes["odour"] = replace(rules.attributes["odour"], bears_request=False)
+    offered = read(
+        "ROOM", "T40", "T45", said=said, rules=rules, batches=("A", "B"),
+        request=Request(18),
+    )  # fmt: skip
+    assert offered.shelf_life is not None
+    assert offered.shelf_life.supported.months > offered.shelf_life.supported.shown
+    assert drafted(offered)["stress-alone-outside"].endswith(
+        "Had T40 failed too, nothing beyond real-time data would be offered."
     )
 
 
@@ -602,6 +650,24 @@ def test_a_fault_that_was_set_aside_is_not_told_as_kept() -> None:
     assert "fault-not-set-aside" in drafted(bench.evaluate(AS_OF))
     bench.invalidate(position, "wrong sample", "2026-01-21")
     assert "fault-not-set-aside" not in drafted(bench.evaluate(AS_OF))
+
+
+def test_what_failed_in_use_is_told_where_a_period_after_opening_is_asked_for() -> None:
+    found = drafted(used("changed"))
+    assert found["after-opening"].startswith(
+        "6M after opening are asked for. In use: 1 container read to 6M; outside: "
+        "odour at 6M (USE, JAR, batch A). Opened at their checks only: 1 container (1 "
+        "at ROOM). A period after opening is never computed"
+    )
+    assert found["in-use-outside"].endswith(
+        "By the protocol: USE: a shorter period after opening."
+    )
+    assert "other-stress-outside" not in found
+    held = drafted(used("as control"))
+    assert (
+        "In use: 1 container read to 6M; none left its limits."
+        in (held["after-opening"])
+    )
 
 
 def test_limits_of_the_day_of_the_first_reading_are_not_late() -> None:

@@ -92,7 +92,7 @@ def test_a_condition_is_printed_as_it_is_meant() -> None:
     room = Condition("ROOM", "long-term", between=(Decimal(15), Decimal(27)))
 
     assert oven.words() == "40 ± 2 °C; 75 ± 5 % RH"
-    assert room.words() == "15 to 27 °C, measured"
+    assert room.words() == "15 to 27 °C, not controlled"
 
 
 def test_a_condition_tells_its_dose_its_shaking_and_its_clock() -> None:
@@ -109,4 +109,6 @@ def test_a_condition_tells_its_dose_its_shaking_and_its_clock() -> None:
     assert lamp.words() == "LED lamp; dose meant: 200 W·h/m²"
     assert both.words() == "LED lamp; dose meant: 1200000 lx·h and 200 W·h/m²"
     assert van.words() == "shaken for 3 h at 5 Hz"
-    assert opened.words() == "15 to 27 °C, measured; age counts from first opening"
+    assert (
+        opened.words() == "15 to 27 °C, not controlled; age counts from first opening"
+    )

@@ -78,7 +78,7 @@ def test_a_measured_range_and_no_range_at_all() -> None:
     sill = fold_place(chain([registered(temperature=None, tolerance=None)]))
 
     assert shelf.meant == (Decimal(15), Decimal(27))
-    assert shelf.meant_words() == "15 to 27 °C, measured"
+    assert shelf.meant_words() == "15 to 27 °C, not controlled"
     assert sill.meant is None
     assert sill.meant_words() == "no temperature meant"
 

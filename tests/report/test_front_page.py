@@ -41,8 +41,13 @@ def test_the_request_is_told_as_it_was_asked() -> None:
 
 def test_a_period_after_opening_is_never_computed() -> None:
     unread = Bench((sample("HDC-1", "ROOM"),)).evaluate("2025-01-07")
-    assert after_opening_text(unread).endswith("Nothing is computed.")
-    assert "never computed" in after_opening_text(evaluated("day_cream"))
+    assert after_opening_text(unread) == (
+        "No opened container was read. A period after opening is judged by the "
+        "assessor and never computed."
+    )
+    told = after_opening_text(evaluated("day_cream"))
+    assert told.startswith("No container was read in use. Opened at their checks only:")
+    assert "never computed" in told
 
 
 def test_nothing_read_is_not_told_as_nothing_outside() -> None:

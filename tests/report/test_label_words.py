@@ -67,7 +67,7 @@ def test_every_label_has_code_product_batch_and_caution(book: Continuation) -> N
 
 def test_a_condition_stands_with_its_temperature(book: Continuation) -> None:
     assert line(book, T40_2W, "condition") == "T40 · 40 ± 2 °C"
-    assert line(book, ROOM_A, "condition") == "ROOM · 15 to 27 °C, measured"
+    assert line(book, ROOM_A, "condition") == "ROOM · 15 to 27 °C, not controlled"
 
 
 def test_a_cycled_sample_and_its_untreated_twin_are_named(book: Continuation) -> None:

@@ -266,6 +266,30 @@ def test_the_basis_names_what_governs_and_defers_to_the_assessor() -> None:
     assert "does not replace" in text
 
 
+def test_all_that_support_as_little_are_named_or_counted() -> None:
+    alone = part(12, 17.6)
+    named = [replace(alone, attribute=one) for one in ("flow_time", "odour", "colour")]
+    assert "flow time, odour and colour of batch A (jar) govern: " in (
+        supported_months(named).text
+    )
+    other = replace(alone, batch="B")
+    assert "pH of batch A (jar) governs (1 other is as short): " in (
+        supported_months([alone, other]).text
+    )
+    longer = replace(alone, batch="C", estimate=17.7)
+    assert "pH of batch A (jar) governs (2 others are as short): " in (
+        supported_months([alone, other, longer, replace(other, pack="pump")]).text
+    )
+
+
+def test_a_failure_at_the_first_check_leaves_nothing_passed() -> None:
+    text = supported_months([replace(part(12, None), ends_at=0)]).text
+    assert "nothing passed after T0" in text
+    assert "last pass before a failure at 3 months" in (
+        supported_months([replace(part(12, None), ends_at=3)]).text
+    )
+
+
 def test_an_estimate_above_the_cap_is_no_number_in_the_basis() -> None:
     beyond = supported_months([part(12, 260.27)]).text
     below = supported_months([part(12, 17.6)]).text
