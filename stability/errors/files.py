@@ -57,10 +57,17 @@ class NewerFormatError(StabilityError):
 class UnknownProtocolError(StabilityError):
     """There is no ready-made protocol and no file of this name."""
 
-    def __init__(self, name: str, nearest: Sequence[str], known: Sequence[str]) -> None:
+    def __init__(
+        self,
+        name: str,
+        nearest: Sequence[str],
+        known: Sequence[str],
+        where: str | None = None,
+    ) -> None:
         guess = f"Did you mean {' or '.join(nearest)}? " if nearest else ""
+        lead = f"{where}: there" if where else "There"
         super().__init__(
-            f"There is no protocol {name!r}. {guess}Give a file that ends in .toml or "
+            f"{lead} is no protocol {name!r}. {guess}Give a file that ends in .toml or "
             f"one of the ready-made protocols: {', '.join(known)}."
         )
 

@@ -114,8 +114,10 @@ def new_study(
         If a file cannot be read or has faults, or the code is in use.
     """
     text = read_text(study_file)
-    wanted = protocol_file or study_protocol_name(text, study_file.name)
-    protocol_text, name, file = find_protocol(wanted, study_file.parent)
+    named, where = study_protocol_name(text, study_file.name)
+    if protocol_file is not None:
+        named, where = protocol_file, None
+    protocol_text, name, file = find_protocol(named, study_file.parent, where)
     protocol = read_protocol(protocol_text, name, file)
     read = read_study(text, study_file.name, protocol)
     if read.code in taken:

@@ -91,7 +91,7 @@ def protocol_names() -> tuple[str, ...]:
 
 
 def find_protocol(
-    name_or_path: str, beside: FilePath | None = None
+    name_or_path: str, beside: FilePath | None = None, where: str | None = None
 ) -> tuple[str, str, str]:
     """Return the text, the name and the file of a protocol.
 
@@ -101,6 +101,8 @@ def find_protocol(
         Name of a ready-made protocol, or a file that ends in `.toml`.
     beside
         Folder from which a relative path counts; None: the current folder.
+    where
+        File and line that name it, for messages; None where it was typed.
 
     Returns
     -------
@@ -122,7 +124,7 @@ def find_protocol(
     if path.is_file():
         return _text_of(path), path.stem, str(path)
     bare = FilePath(name_or_path).name.removesuffix(".toml")
-    raise UnknownProtocolError(name_or_path, nearest(bare, known), known)
+    raise UnknownProtocolError(name_or_path, nearest(bare, known), known, where)
 
 
 def _ready_made() -> Traversable:

@@ -23,8 +23,10 @@ from stability.records.study_rules import check_study
 from stability.records.toml_lines import Path
 
 
-def study_protocol_name(text: str, file: str) -> str:
-    """Return the protocol that a study file names, before the rest is read.
+def study_protocol_name(text: str, file: str) -> tuple[str, str]:
+    """Return the protocol that a study file names, and in which file and line.
+
+    The rest of the file is not read.
 
     Raises
     ------
@@ -40,7 +42,7 @@ def study_protocol_name(text: str, file: str) -> str:
         hint = 'write protocol = "emulsion-combined", another ready-made name or a file'
         faults.add(("protocol",), text, hint)
         faults.raise_all()
-    return str(name)
+    return str(name), f"{file}:{faults.line(('protocol',))}"
 
 
 def is_study_text(text: str, file: str) -> bool:

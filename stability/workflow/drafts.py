@@ -142,7 +142,8 @@ def _source(at: Occasion, what: str, options: PlanOptions) -> _Source:
     if is_study_text(text, what):
         if options.typed:
             raise PlanOptionsForFileError(what, options.typed)
-        found = find_protocol(named(text, what), file.parent)
+        wanted, where = named(text, what)
+        found = find_protocol(wanted, file.parent, where)
         protocol = read_protocol(*found)
         return _Source(read_draft(text, what, protocol), protocol, None, text)
     protocol = read_protocol(*find_protocol(what))

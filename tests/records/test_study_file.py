@@ -161,7 +161,8 @@ def test_a_code_that_would_be_misread_is_told(
 def test_the_protocol_is_known_before_the_rest_is_read() -> None:
     text = 'format = 1\nprotocol = "x.toml"\nunknown = 1'
 
-    assert study_protocol_name(text, "study.toml") == "x.toml"
+    name, where = study_protocol_name(text, "study.toml")
+    assert (name, where) == ("x.toml", "study.toml:2")
 
 
 @pytest.mark.parametrize("line", ["", "protocol = 1", 'protocol = " "'])

@@ -157,8 +157,25 @@ def test_every_fault_of_a_file_is_told_with_its_line(tmp_path: Path) -> None:
         FaultyFileError, match=r"study.toml:\d+: there is no pack “JARR”"
     ):
         plan(AT, str(file))
-    with pytest.raises(UnknownProtocolError, match="emulsion-combined"):
+    with pytest.raises(UnknownProtocolError, match=r"^There is no protocol .*emulsion"):
         plan(AT, "emulsion-combine", THREE)
+
+
+def test_a_protocol_that_a_study_file_names_wrongly_is_told_with_its_line(
+    tmp_path: Path,
+) -> None:
+    text = FACE_CREAM_STUDY.replace("face-cream.toml", "face-creme.toml")
+    file = write_face_cream(tmp_path, text)
+    line = text[: text.index("face-creme.toml")].count("\n") + 1
+
+    with pytest.raises(
+        UnknownProtocolError, match=rf"study.toml:{line}: there is no protocol"
+    ):
+        plan(AT, str(file))
+    with pytest.raises(
+        UnknownProtocolError, match=rf"^{file.name}:{line}: there is no protocol"
+    ):
+        new_study(file, (), None)
 
 
 @given(
