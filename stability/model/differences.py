@@ -3,8 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, fields, is_dataclass
-from typing import Any
+from dataclasses import MISSING, dataclass, fields, is_dataclass
+from typing import Any, Final
+
+#: Tables of a file whose keys are names that a maker chose -> what is said of a name.
+_NAMED: Final = {
+    "attributes": "{}", "conditions": "condition {}", "packs": "pack {}",
+    "batches": "batch {}", "places": "storage place of {}",
+    "place_on": "planned placing in {}", "omit": "{} left out because",
+    "limit_at": "limit at {}", "settings": "setting {}", "process": "making, {}",
+}  # fmt: skip
+#: Fields whose names say too little, or more than people do.
+_SAID: Final = {
+    "absolute": "", "change": "change from initial", "percent_of_initial":
+    "% of initial", "when": "read at", "far": "asks again from a difference of",
+    "t0": "T0", "analysis": "evaluation", "place_within": "placed within",
+    "bears_request": "bears the request", "fill_g": "fill [g]", "tare_g": "tare [g]",
+    "takes_g": "takes [g]", "needs_g": "needs [g]", "grams": "mass [g]",
+    "request": "asked for", "evaluate_at": "evaluated at", "readings":
+    "readings a check", "one_of": "one of the group", "provided_by": "comes from",
+    "on": "read on", "text": "description",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,12 +42,28 @@ class Difference:
         """Return where, as it is written in a file: `attributes.pH.far`."""
         return ".".join(self.path)
 
+    @property
+    def words(self) -> str:
+        """Return where, as people say it: `pH, limit, lowest`."""
+        said, path = [], list(self.path)
+        while path:
+            name = path.pop(0)
+            if name in _NAMED and path:
+                said.append(_NAMED[name].format(path.pop(0)))
+            else:
+                said.append(_said(name))
+        return ", ".join(one for one in said if one)
+
     def __str__(self) -> str:
         if self.before is None:
-            return f"{self.place}: {self.after}, new"
+            return f"{self.words}: {self.after}, new"
         if self.after is None:
-            return f"{self.place}: {self.before}, taken away"
-        return f"{self.place}: {self.before} → {self.after}"
+            return f"{self.words}: {self.before}, taken away"
+        return f"{self.words}: {self.before} → {self.after}"
+
+
+def _said(field: str) -> str:
+    return _SAID.get(field, field.replace("_", " "))
 
 
 def differences(
@@ -49,7 +84,7 @@ def differences(
     Examples
     --------
     >>> [str(one) for one in differences({"far": 1, "unit": "mm"}, {"far": 2})]
-    ['far: 1 → 2', 'unit: mm, taken away']
+    ['asks again from a difference of: 1 → 2', 'unit: mm, taken away']
     """
     inner_before, inner_after = _inner(before), _inner(after)
     if inner_before is not None and inner_after is not None:
@@ -78,6 +113,26 @@ def _written(value: Any) -> str | None:
     inner = _inner(value)
     if inner is None or "__str__" in vars(type(value)):
         return str(value)
-    told = {name: _written(one) for name, one in inner.items()}
-    said = "; ".join(f"{name} {one}" for name, one in told.items() if one is not None)
+    usual = _usual(value)
+    told = {
+        name: _written(one)
+        for name, one in inner.items()
+        if name != "name" and (name not in usual or one != usual[name])
+    }
+    said = "; ".join(
+        f"{_said(name)} {one}".strip() for name, one in told.items() if one is not None
+    )
     return said or None
+
+
+def _usual(value: Any) -> Mapping[str, Any]:
+    """Return what the fields of a record hold where nobody says otherwise."""
+    if not is_dataclass(value):
+        return {}
+    found = {one.name: one.default for one in fields(value)}
+    made = {
+        one.name: one.default_factory()
+        for one in fields(value)
+        if one.default_factory is not MISSING
+    }
+    return {name: one for name, one in {**found, **made}.items() if one is not MISSING}

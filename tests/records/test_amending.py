@@ -49,7 +49,7 @@ def test_a_limit_is_amended_with_the_change_in_words(
 ) -> None:
     held = amended(book, tmp_path, protocol=TIGHTER)
 
-    assert held["changes"] == ["attributes.pH.limit.absolute.lowest: 5.0 → 5.2"]
+    assert held["changes"] == ["pH, limit, lowest: 5.0 → 5.2"]
     assert held["because"] == WHY
     assert "lowest = 5.2" in held["protocol_text"]
     assert (held["study_text"], held["samples"]) == (None, [])
@@ -91,7 +91,7 @@ def test_the_request_may_change(book: Continuation, tmp_path: Path) -> None:
 
     add(book, content.AMENDED, held, "2026-03-20")
 
-    assert held["changes"] == ["request.months: 12 → 9"]
+    assert held["changes"] == ["asked for, months: 12 → 9"]
     assert book.record.study.request.months == 9
     assert book.record.study.code == "HDC"
 
@@ -99,14 +99,14 @@ def test_the_request_may_change(book: Continuation, tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("change", "place"),
     [
-        (("temperature = 40", "temperature = 45"), "conditions.T40.temperature"),
+        (("temperature = 40", "temperature = 45"), "condition T40, temperature"),
         (('settings.dilution = "10 %"', 'settings.dilution = "5 %"'), "dilution"),
-        (("resolution = 0.01", "resolution = 0.1"), "attributes.pH.resolution"),
-        (('checks = ["2w", "4w"]', 'checks = ["2w", "8w"]'), "conditions.T40.checks"),
-        (('read_after = "24h"', 'read_after = "48h"'), "t0.read_after"),
+        (("resolution = 0.01", "resolution = 0.1"), "pH, resolution"),
+        (('checks = ["2w", "4w"]', 'checks = ["2w", "8w"]'), "condition T40, checks"),
+        (('read_after = "24h"', 'read_after = "48h"'), "T0, read after"),
         (
             ('["none", "droplets on surface", "layer"', '["none", "layer"'),
-            "attributes.separation.scale",
+            "separation, scale",
         ),
     ],
     ids=lambda one: one if isinstance(one, str) else "",
@@ -122,8 +122,8 @@ def test_what_would_make_readings_incomparable_is_refused(
     ("change", "place"),
     [
         (('version = "1.0"', 'version = "1.1"'), "version: 1.0 → 1.1"),
-        (("made = 2026-03-02", "made = 2026-03-03"), "batches.A.made"),
-        (("tare_g = 32.10", "tare_g = 31.10"), "packs.JAR.tare_g"),
+        (("made = 2026-03-02", "made = 2026-03-03"), "batch A, made"),
+        (("tare_g = 32.10", "tare_g = 31.10"), r"pack JAR, tare \[g\]"),
         (('use = "spare"', 'use = "retained"'), "labels are on the jars"),
         (('code = "HDC"', 'code = "HDD"'), "code: HDC → HDD"),
     ],
@@ -145,8 +145,10 @@ def test_an_attribute_is_added_but_not_taken_away(
 
     held = amended(book, tmp_path, protocol=(swollen, swollen + leak))
 
-    assert held["changes"][0].startswith("attributes.leaking: ")
-    assert held["changes"][0].endswith(", new")
+    assert held["changes"] == [
+        "leaking: kind stated; scale yes, no; limit required no; reason gas; "
+        "reason kind pack, new"
+    ]
     with pytest.raises(AmendmentError, match=r"swollen: .*taken away"):
         amended(book, tmp_path, protocol=(swollen, ""))
 

@@ -48,7 +48,7 @@ def test_an_amendment_before_any_reading_is_written(at: At, tmp_path: Path) -> N
     )
 
     assert written[0].text == (
-        "amended: attributes.pH.limit.absolute.lowest: 5.0 → 5.2"
+        "amended: pH, limit, lowest: 5.0 → 5.2"
     )
 
 
