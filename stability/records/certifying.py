@@ -237,7 +237,7 @@ def _meant(
         name = found.name if found else plain
         return ("challenge" if plain == CHALLENGE else "count"), found, name
     every = record.protocol.attributes
-    attribute = find_attribute(typed, every)[0]
+    attribute = find_attribute(typed, every, record.study.omit)[0]
     if attribute.name not in own:
         fault = (
             f"{attribute.name} is read at the bench: log it on its sample; from a "

@@ -10,7 +10,7 @@ of the further readings that an attribute asks for.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from stability.errors import StabilityError
@@ -152,7 +152,7 @@ def prepare(
         If something cannot be taken.
     """
     line = _Line(attributes, facts, omitted)
-    attribute, part = find_attribute(name, attributes)
+    attribute, part = find_attribute(name, attributes, omitted)
     line.refuse_omitted(attribute)
     for one in beside:
         line.take(one)
@@ -184,9 +184,19 @@ def checked_unit(typed: str, expected: str) -> None:
 
 
 def find_attribute(
-    typed: str, attributes: Mapping[str, Attribute]
+    typed: str, attributes: Mapping[str, Attribute], omitted: Collection[str] = ()
 ) -> tuple[Attribute, Part | None]:
     """Return the attribute that a typed name means, with the part for weights.
+
+    Parameters
+    ----------
+    typed
+        As typed.
+    attributes
+        The protocol's.
+    omitted
+        Names of those that the study leaves out: they are found by their name, and
+        neither offered nor meant where another one may be.
 
     Raises
     ------
@@ -202,10 +212,12 @@ def find_attribute(
     if typed in WEIGHTS and weighed is not None and typed not in by_name:
         return weighed, WEIGHTS[typed]
     meant = {by_name[name].name for name in matching(typed, by_name)}
-    if len(meant) == 1:
-        return attributes[meant.pop()], None
-    weights = list(WEIGHTS) if weighed is not None else []
-    found = find_name(typed, [*(sorted(meant) or by_name), *weights], "attribute")
+    kept = meant.difference(omitted) or meant
+    if len(kept) == 1:
+        return attributes[kept.pop()], None
+    weights = [] if weighed is None or weighed.name in omitted else list(WEIGHTS)
+    offered = [name for name, one in by_name.items() if one.name not in omitted]
+    found = find_name(typed, [*(sorted(kept) or offered), *weights], "attribute")
     return by_name[found], None
 
 
@@ -268,7 +280,8 @@ class _Line:
             text = checked_text(reading, key)
             self.extra.setdefault(asked.name, {})[key] = text
         else:
-            self._observe(*find_attribute(name, self.attributes), reading)
+            found = find_attribute(name, self.attributes, self.omitted)
+            self._observe(*found, reading)
 
     def finish(self) -> tuple[Typed, ...]:
         """Return what was understood, with settings and further readings."""

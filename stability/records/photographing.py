@@ -131,7 +131,7 @@ def photograph(
     attribute = None
     if shown.attribute is not None:
         known = record.protocol.attributes
-        attribute = find_attribute(shown.attribute, known)[0].name
+        attribute = find_attribute(shown.attribute, known, record.study.omit)[0].name
     for one in record.photographs:
         if one.sample == sample.code and _is_same(one, clean):
             reference = f"{record.study.code}/{one.position}"

@@ -131,7 +131,7 @@ def _prepared(book: Continuation, row: Row, rules: RowRules, done: Moment) -> Pr
     """Return what holds for every row that says the same beside its reading."""
     plan = book.plan
     name = row.needed("attribute")
-    attribute, part = find_attribute(name, plan.protocol.attributes)
+    attribute, part = find_attribute(name, plan.protocol.attributes, plan.study.omit)
     if row.maybe("unit") is not None:
         own = attribute.unit if attribute.kind == "measured" else ""
         checked_unit(row.cell("unit"), "g" if part else own)

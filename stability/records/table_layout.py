@@ -187,11 +187,12 @@ class _Heading:
 
     def check_wide(self, names: Collection[str]) -> None:
         """See that a table in the wide form tells sample, day and an attribute."""
-        self._tell_unknown((*self.attributes, *FACTS))
+        kept = [one for one in self.attributes if one not in self.omitted]
+        self._tell_unknown((*kept, *FACTS))
         if not self.readings:
             self.faults.append(
                 f"{self._header()}: no column holds readings; name columns by "
-                f"attributes ({', '.join(self.attributes)}), or have columns "
+                f"attributes ({', '.join(kept)}), or have columns "
                 "attribute and reading with one row a reading"
             )
         if "sample" not in names and not {"batch", "condition"} <= set(names):
@@ -236,7 +237,7 @@ class _Heading:
         if not self._typable(name):
             self.unknown.append(place)
             return
-        attribute, part = find_attribute(name, self.attributes)
+        attribute, part = find_attribute(name, self.attributes, self.omitted)
         if attribute.name in self.omitted:
             self.faults.append(
                 f"{self._where(place)}: {attribute.name} is left out of this study: "

@@ -115,11 +115,8 @@ def test_a_torque_is_typed_as_its_instrument_shows_it(
 
     assert found.settings == {"torque": stated}
     assert len(found.remarks) == told
-    assert all(
-        "torque 9.9 lies outside its band, 10 to 100: the reading compares with no other"
-        in one
-        for one in found.remarks
-    )
+    said = "torque 9.9 lies outside its band, 10 to 100: the reading compares with no"
+    assert all(said in one for one in found.remarks)
 
 
 def test_another_unit_than_that_of_the_band_is_refused() -> None:
@@ -283,3 +280,29 @@ def test_words_are_never_far() -> None:
 
 def test_without_a_last_reading_nothing_is_far() -> None:
     assert far_question(typed_as(PH, "9"), None, None) is None
+
+
+@pytest.mark.parametrize("typed", ["xx=1", "sprad=1"])
+def test_what_the_study_leaves_out_is_not_offered(typed: str) -> None:
+    left_out = {"spread": "no plates"}
+    with pytest.raises(ReadingsError) as caught:
+        read_typed([typed], ATTRIBUTES, FACTS, left_out)
+
+    assert str(caught.value).startswith("There is no attribute")
+    assert "spread" not in str(caught.value)
+
+
+def test_a_beginning_means_what_is_read_before_what_is_left_out() -> None:
+    left_out = {"spread": "no plates"}
+
+    assert find_attribute("s", ATTRIBUTES, left_out)[0] is SEPARATION
+    assert find_attribute("spread", ATTRIBUTES, left_out)[0] is SPREAD
+    with pytest.raises(ReadingsError, match="spread is left out of this study: no pl"):
+        read_typed(["spread=60"], ATTRIBUTES, FACTS, left_out)
+
+
+def test_weights_are_not_offered_where_their_loss_is_left_out() -> None:
+    with pytest.raises(UnknownNameError) as caught:
+        find_attribute("q", ATTRIBUTES, {"weight_loss": "no balance"})
+
+    assert "w2" not in str(caught.value)
