@@ -263,6 +263,14 @@ def answer(
     because: options.Because,
     start: FromNeeded,
     end: ToUsually = None,
+    side: Annotated[
+        str | None,
+        typer.Option(
+            "--side",
+            metavar="hotter|colder",
+            help="Than meant; to be said where the days were both.",
+        ),
+    ] = None,
     study: Annotated[
         str | None,
         typer.Option("--study", metavar="STUDY", help="Only for this study."),
@@ -273,8 +281,9 @@ def answer(
 ) -> None:
     """Answer the excursions of a place: what was decided of the samples, and why.
 
-    It answers every excursion that touches the days from --from to --to, so that a
-    year of a fridge's door takes one answer. Replacing a sample or starting again is
+    It answers every excursion of one side that touches the days from --from to --to,
+    so that a year of a fridge's door takes one answer; what was hotter and what was
+    colder is answered apart. Replacing a sample or starting again is
     an act of its own: 'place --replaces', 'start'.
 
     Example:
@@ -284,7 +293,7 @@ def answer(
     """
     written = storing.answer(
         occasion(records, person), name, start=start, end=end, outcome=outcome,
-        because=because, study=study, done=on,
+        because=because, side=side, study=study, done=on,
     )  # fmt: skip
     tell_written((written,))
 

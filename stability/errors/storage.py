@@ -52,6 +52,17 @@ class StorageRecordError(StabilityError):
         super().__init__(f"{name}: nothing was stored: {reason}.")
 
 
+class ExcursionSideError(StabilityError):
+    """An answer would hold for what was hotter and for what was colder at once."""
+
+    def __init__(self, name: str, told: Sequence[str]) -> None:
+        super().__init__(
+            f"{name}: nothing was stored: these days were hotter and colder than "
+            f"meant, which one answer does not cover: {'; '.join(told)}. Answer each "
+            "by itself, with --side hotter and --side colder."
+        )
+
+
 class StorageReferenceError(StabilityError):
     """A reference that leads to no entry of a storage place that stands."""
 

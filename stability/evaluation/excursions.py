@@ -13,8 +13,8 @@ from stability.evaluation.place_readings import (
     from_hours,
 )
 from stability.evaluation.storage_findings import StorageExcursion
+from stability.model.excursion_answer import Direction
 from stability.model.place import (
-    Direction,
     Look,
     PlaceRecord,
     Range,
@@ -132,7 +132,7 @@ def _logged(
                 for event in place.events()
                 if event.start <= end and start <= event.end
             ),
-            answer=place.answer_to(start, end, period.study),
+            answer=place.answer_to(start, end, period.study, one.direction),
         )
 
 
@@ -166,7 +166,7 @@ def _looked(
                 peak_c=peak,
                 end_unknown=False,
                 stated=(),
-                answer=place.answer_to(*cut, period.study),
+                answer=place.answer_to(*cut, period.study, direction),
             )
 
 
@@ -204,7 +204,7 @@ def _stated(
             peak_c=None,
             end_unknown=False,
             stated=(event.what,),
-            answer=place.answer_to(*cut, period.study),
+            answer=place.answer_to(*cut, period.study, event.direction),
         )
 
 

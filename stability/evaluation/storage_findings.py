@@ -9,7 +9,8 @@ from typing import Final, Literal
 from zoneinfo import ZoneInfo
 
 from stability.model.entry import Head
-from stability.model.place import Direction, ExcursionAnswer, Range
+from stability.model.excursion_answer import Direction, ExcursionAnswer
+from stability.model.place import Range
 from stability.model.storage_figures import MinMaxFigures
 
 _UTC: Final = ZoneInfo("UTC")

@@ -8,6 +8,7 @@ the SHA-256 of the file as it was received. An entry that was set aside is one o
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Final
 
 from stability.model import content
@@ -83,11 +84,17 @@ def answered(
     outcome: str,
     because: str,
     study: str | None,
+    sides: Sequence[str] | None = None,
 ) -> Content:
-    """Build the answer to what a place did outside its range in a period."""
+    """Build the answer to what a place did outside its range in a period.
+
+    Answers of earlier versions tell no sides and hold for all that lies within them.
+    """
+    told = {} if sides is None else {"sides": list(sides)}
     return {
         **content.answered(refers_to, EXCURSION_QUESTION, {}, outcome, because),
         "start": start,
         "end": end,
         "study": study,
+        **told,
     }

@@ -52,7 +52,8 @@ def _words(one: Happening, place: PlaceRecord) -> str:
         side = f", {one.direction} than meant" if one.direction else ""
         return f"{one.what}{side}, {times}"
     study = f" for {one.study}" if one.study else ""
-    return f"{times} answered: {one.outcome}{study}, because {one.because}"
+    side = f", {one.sides_text} than meant," if one.sides else ""
+    return f"{times}{side} answered: {one.outcome}{study}, because {one.because}"
 
 
 def _log_words(one: StoredLog, place: PlaceRecord) -> str:

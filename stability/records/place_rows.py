@@ -17,8 +17,8 @@ looked       place; reading: lowest and highest since the look before, `38.9/41.
 event        place; reading: what happened; settings: `from=2026-03-04T22:00`,
              `to=2026-03-05T07:00`, `side=colder`
 answered     place; refers_to: position of the entry that shows the excursion; reading:
-             continued, replaced or restarted; settings: `from=…`, `to=…`, `study=HDC`;
-             because
+             continued, replaced or restarted; settings: `from=…`, `to=…`, `study=HDC`,
+             `side=colder`, without which it holds for both sides; because
 invalidated  place; refers_to: position in the place's own record, whose registration
              is 1; because
 ===========  ==================================================================
@@ -171,13 +171,14 @@ def _event(book: _Book, row: Row, named: str) -> Made:
 
 def _answered(book: _Book, row: Row, named: str) -> Made:
     place = book.place(named)
-    told = row.only_settings(("from", "to", "study"))
+    told = row.only_settings(("from", "to", "side", "study"))
     times = told.get("from"), told.get("to")
     ends = storing.period(place, times, book.rules.now)
     held = storing.answered(
         place,
         meant_entry(row),
         ends,
+        sides=(storing.side_of(told["side"]),) if "side" in told else None,
         outcome=row.needed("reading"),
         because=row.maybe("because"),
         study=told.get("study"),

@@ -46,7 +46,8 @@ RECORDS: Final = {
     "end": "until when, in UTC; empty for a look",
     "lowest_c": "lowest at a look, as typed, °C",
     "highest_c": "highest at a look, as typed, °C",
-    "direction": "hotter or colder than meant, of an event; empty where not known",
+    "direction": "hotter or colder than meant, of an event or of what an answer holds "
+    "for; empty where not known, or for both",
     "what": "what happened, of an event, in words",
     "outcome": "of an answer: continued, replaced or restarted",
     "study": "study for which an answer holds; empty for all",
@@ -145,6 +146,8 @@ def _event(held: Mapping[str, Any]) -> dict[str, Any]:
 def _answer(held: Mapping[str, Any]) -> dict[str, Any]:
     same = ("start", "end", "outcome", "study", "because")
     told = {key: held[key] for key in same}
+    sides = list(held.get("sides") or [])
+    told["direction"] = sides[0] if len(sides) == 1 else None
     return {"kind": "answer", "answers": held["refers_to"], **told}
 
 

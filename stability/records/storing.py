@@ -5,6 +5,7 @@ Nothing here writes; a fault leaves the record as it was.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime
 from decimal import Decimal
 from pathlib import Path
@@ -17,10 +18,15 @@ from stability.errors.storage import (
 )
 from stability.model import content, place_content
 from stability.model.content import Content
+from stability.model.excursion_answer import (
+    DIRECTIONS,
+    EXCURSION_OUTCOMES,
+    Direction,
+)
 from stability.model.logger_form import LogSummary
 from stability.model.moment import parse_utc, utc_text
 from stability.model.number import parse_number
-from stability.model.place import EXCURSION_OUTCOMES, PlaceRecord, day_ends
+from stability.model.place import PlaceRecord, day_ends
 from stability.model.plain_text import checked_name, checked_text
 from stability.records import attachment
 from stability.records.attachment import Attachment
@@ -144,7 +150,7 @@ def stated(
         raise StorageRecordError(place.name, "it takes no time; say until when")
     side = None
     if direction is not None:
-        side = find_name(direction, ("hotter", "colder"), "side")
+        side = side_of(direction)
     return place_content.event(
         checked_text(what.strip(), "what happened"),
         utc_text(start),
@@ -176,11 +182,24 @@ def period(
     return start, end
 
 
+def side_of(typed: str) -> Direction:
+    """Return a side of the range, as typed.
+
+    Raises
+    ------
+    UnknownNameError
+        If it is none.
+    """
+    named = find_name(typed, DIRECTIONS, "side")
+    return next(one for one in DIRECTIONS if one == named)
+
+
 def answered(
     place: PlaceRecord,
     position: int,
     ends: tuple[datetime, datetime],
     *,
+    sides: Sequence[Direction] | None = None,
     outcome: str,
     because: str | None,
     study: str | None = None,
@@ -195,6 +214,8 @@ def answered(
         Of the entry that shows it.
     ends
         From when to when it is answered.
+    sides
+        Sides of the range that it answers; None: all that lies within.
     outcome
         continued, replaced or restarted.
     because
@@ -216,6 +237,7 @@ def answered(
         outcome=came_to,
         because=reason,
         study=study,
+        sides=sides,
     )
 
 

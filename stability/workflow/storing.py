@@ -170,10 +170,13 @@ def answer(
     end: str | None,
     outcome: str,
     because: str | None,
+    side: str | None = None,
     study: str | None = None,
     done: str | None = None,
 ) -> Written:
     """Answer the excursions of a place in a period: what was decided, and why.
+
+    What was hotter and what was colder than meant is answered apart.
 
     Parameters
     ----------
@@ -187,6 +190,8 @@ def answer(
         continued, replaced or restarted.
     because
         The reason.
+    side
+        hotter or colder, as typed; None where what is open is of one side.
     study
         Study for which it holds; None: for all that stood there.
     done
@@ -195,11 +200,13 @@ def answer(
     Raises
     ------
     StabilityError
-        If there is no excursion then, or no reason is given; nothing was written.
+        If there is no excursion then, if some were hotter and some colder and no side
+        is said, or no reason is given; nothing was written.
     """
     from stability.evaluation.excursions import answered_ends
     from stability.records import store, storing
     from stability.records.database import open_database
+    from stability.workflow.excursions_answered import answered_words, sides_asked
 
     shown = shown_place(at, name)
     record = shown.record
@@ -208,23 +215,29 @@ def answer(
     if study is not None:
         with open_database(at.records).reading() as connection:
             code = store.find_study(connection, study)
-    touched = [
+    near = [
         one for one in shown.excursions if one.start <= typed[1] and typed[0] <= one.end
     ]
+    sides = (storing.side_of(side),) if side else sides_asked(record, near)
+    touched = [one for one in near if not one.direction or one.direction in sides]
     if not touched and code is None:
-        reason = f"no excursion is on record from {start} to {end or start}"
+        than = f", {sides[0]} than meant," if side else ""
+        reason = f"no excursion{than} is on record from {start} to {end or start}"
         raise StorageRecordError(record.name, reason)
-    ends = answered_ends(typed, touched)
-    position = touched[0].position if touched else 1
     held = storing.answered(
-        record, position, ends, outcome=outcome, because=because, study=code
+        record,
+        touched[0].position if touched else 1,
+        answered_ends(typed, touched),
+        sides=sides if touched or side else None,
+        outcome=outcome,
+        because=because,
+        study=code,
     )
     with open_database(at.records).writing() as connection:
         draft = draft_of(at, (record.subject, record), content.ANSWERED, held, done)
         entry = append(connection, draft)
-    count = "1 excursion" if len(touched) == 1 else f"{len(touched)} excursions"
     told = words_of(at, record.subject, entry)
-    return written(entry, f"{told}; {count} answered")
+    return written(entry, f"{told}; {answered_words(record, touched)}")
 
 
 def invalidate(

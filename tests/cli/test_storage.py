@@ -30,7 +30,7 @@ def test_a_command_is_explained_by_a_line_a_paragraph_and_an_example(name: str) 
     ("name", "needed", "free"),
     [
         ("event", {"start", "end"}, {"direction"}),
-        ("answer", {"start", "outcome", "because"}, {"end", "study"}),
+        ("answer", {"start", "outcome", "because"}, {"end", "side", "study"}),
         ("look", {"lowest", "highest"}, set()),
         ("show", set(), {"start", "end"}),
     ],

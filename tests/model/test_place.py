@@ -14,6 +14,7 @@ from stability.model.entry import Draft, Entry, chain
 from stability.model.logger_form import LoggerForm, LogSummary, form_content, form_of
 from stability.model.moment import Moment
 from stability.model.place import PlaceRecord, day_ends, fold_place
+from stability.model.place_words import happening_words
 
 SUBJECT = "place:OVEN-7KQ4"
 FORM = LoggerForm(
@@ -134,6 +135,29 @@ def test_an_answer_covers_what_lies_within_it() -> None:
     assert oven.answer_to(hour(3), hour(4), "ABC")
     assert not oven.answer_to(hour(0), hour(2), None)
     assert not oven.answer_to(hour(9), hour(11), None)
+
+
+def test_an_answer_of_an_earlier_version_told_no_side_and_holds_for_both() -> None:
+    oven = folded(answer("2026-03-04T01:00:00Z", "2026-03-04T10:00:00Z", "continued"))
+
+    assert oven.answers()[0].sides is None
+    assert oven.answer_to(hour(3), hour(4), None, "hotter")
+    assert oven.answer_to(hour(3), hour(4), None, "colder")
+
+
+def test_an_answer_to_one_side_says_so_and_leaves_the_other_open() -> None:
+    held = place_content.answered(
+        2, "2026-03-04T01:00:00Z", "2026-03-04T10:00:00Z", outcome="continued",
+        because="below the temperature meant", study=None, sides=("colder",),
+    )  # fmt: skip
+    oven = folded(draft(content.ANSWERED, held))
+
+    assert oven.answer_to(hour(3), hour(4), None, "colder")
+    assert not oven.answer_to(hour(3), hour(4), None, "hotter")
+    assert happening_words(oven.answers()[0], oven) == (
+        "2026-03-04 01:00 to 2026-03-04 10:00, colder than meant, answered: continued, "
+        "because below the temperature meant"
+    )
 
 
 def test_the_last_answer_stands_and_one_for_a_study_before_one_for_all() -> None:

@@ -63,6 +63,19 @@ def test_every_kind_of_row_becomes_an_entry_of_its_place(tmp_path: Path) -> None
     assert [one.file.name for one in found.files] == ["oven.csv"]
 
 
+def test_an_answer_in_a_row_may_say_its_side(tmp_path: Path) -> None:
+    rows = ROWS.replace("to=2026-01-09,3", "to=2026-01-09; side=colder,3")
+    oven, before = (
+        fold_place(
+            [one for one in taken(folder, text).entries if "OVEN" in one.subject]
+        )
+        for folder, text in ((tmp_path, rows), (tmp_path, ROWS))
+    )
+
+    assert rows != ROWS
+    assert (oven.answers()[0].sides, before.answers()[0].sides) == (("colder",), None)
+
+
 def test_digests_are_the_same_wherever_it_is_read(tmp_path: Path) -> None:
     first = taken(tmp_path).entries
     other = tmp_path / "elsewhere"

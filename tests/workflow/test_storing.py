@@ -10,6 +10,7 @@ import pytest
 from stability.errors.codes import MomentError, NumberFormError
 from stability.errors.samples import ReasonNeededError, UnknownNameError
 from stability.errors.storage import (
+    ExcursionSideError,
     LoggerUnreadableError,
     StorageRecordError,
     StorageReferenceError,
@@ -161,10 +162,103 @@ def test_an_answer_covers_what_it_touches(nowhere: Occasion, tmp_path: Path) -> 
     )  # fmt: skip
 
     assert "continued, because colder ages less" in made.text
-    assert made.text.endswith("1 excursion answered")
+    assert made.text.endswith(
+        "; 1 excursion answered: 9 h colder than meant, down to 25.0 °C "
+        "(2026-02-01 10:00 to 2026-02-01 19:00)"
+    )
     (one,) = storage.place(nowhere, "OVEN").excursions
     assert one.answer is not None
     assert one.answer_text == "continued: colder ages less"
+
+
+def both_sides(at: Occasion) -> Occasion:
+    """Register an oven of which one look shows it hotter and colder than meant."""
+    oven(at)
+    later = replace(at, now=at.now.replace(day=9))
+    storing.look(later, "OVEN", "31", "47.5")
+    return later
+
+
+def test_an_answer_to_what_was_colder_leaves_what_was_hotter_open(
+    nowhere: Occasion,
+) -> None:
+    at = both_sides(nowhere)
+    day = at.now.date().isoformat()
+    made = storing.answer(
+        at, "OVEN", start=day, end=None, outcome="continued", side="cold",
+        because="below the temperature meant",
+    )  # fmt: skip
+
+    assert "colder than meant for an unknown time, down to 31.0 °C" in made.text
+    assert "hotter" not in made.text
+    found = {one.direction: one for one in storage.place(at, "OVEN").excursions}
+    assert found["colder"].answer_text == "continued: below the temperature meant"
+    assert found["hotter"].is_open
+
+    # What is left is of one side, which need not be said again.
+    storing.answer(
+        at, "OVEN", start=day, end=None, outcome="replaced", because="too hot"
+    )
+    found = {one.direction: one for one in storage.place(at, "OVEN").excursions}
+    assert found["hotter"].answer_text == "replaced: too hot"
+    assert found["colder"].answer_text == "continued: below the temperature meant"
+
+
+def test_no_answer_is_taken_for_hotter_and_colder_at_once(nowhere: Occasion) -> None:
+    at = both_sides(nowhere)
+    day = at.now.date().isoformat()
+
+    with pytest.raises(ExcursionSideError) as told:
+        storing.answer(
+            at, "OVEN", start=day, end=None, outcome="continued", because="below"
+        )
+    assert "up to 47.5 °C" in str(told.value)
+    assert "down to 31.0 °C" in str(told.value)
+    assert len(storage.place(at, "OVEN").record.answers()) == 0
+
+
+def test_a_side_on_which_nothing_happened_is_not_answered(
+    nowhere: Occasion, tmp_path: Path
+) -> None:
+    logged(nowhere, tmp_path)
+
+    with pytest.raises(StorageRecordError, match="no excursion, hotter than meant, is"):
+        storing.answer(
+            nowhere, "OVEN", start="2026-02-01", end=None, side="hotter",
+            outcome="continued", because="why",
+        )  # fmt: skip
+
+
+def test_an_event_of_no_side_is_answered_and_what_a_logger_shows_later_is_not(
+    nowhere: Occasion, tmp_path: Path
+) -> None:
+    at = oven(nowhere)
+    times = {"start": "2026-02-01T08:00", "end": "2026-02-01T20:00"}
+    storing.event(at, "OVEN", "power cut", **times)
+    storing.answer(at, "OVEN", **times, outcome="continued", because="short")
+    (cut,) = storage.place(at, "OVEN").excursions
+    assert cut.answer is not None
+    assert cut.answer.sides == ()
+
+    storing.log(at, "OVEN", logger(tmp_path / "oven.csv", OFF), PLAIN)
+
+    (shown,) = storage.place(at, "OVEN").excursions
+    assert (shown.direction, shown.is_open) == ("colder", True)
+
+
+def test_many_excursions_of_one_side_take_one_answer_and_three_are_named(
+    nowhere: Occasion, tmp_path: Path
+) -> None:
+    file = logger(tmp_path / "oven.csv", ([40.0] * 3 + [50.0] * 3) * 5 + [40.0])
+    storing.log(oven(nowhere), "OVEN", file, PLAIN)
+    made = storing.answer(
+        nowhere, "OVEN", start="2026-02-01", end="2026-02-03", outcome="continued",
+        because="its door",
+    )  # fmt: skip
+
+    assert "5 excursions answered: 3 h hotter than meant" in made.text
+    assert made.text.endswith("; and 2 more")
+    assert not [one for one in storage.place(nowhere, "OVEN").excursions if one.is_open]
 
 
 @pytest.mark.parametrize(
