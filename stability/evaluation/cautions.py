@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
 
+from stability.evaluation.light import light_met
 from stability.evaluation.phrases import count_text
 from stability.model.condition import Condition
 from stability.model.estimate import Caution
@@ -143,6 +144,7 @@ def _of_conditions(record: StudyRecord) -> Iterator[Caution]:
         yield _KITCHEN
     if _without_dose(conditions, record):
         yield _LIGHT
+    yield from (Caution("light-dose-measured", one.text) for one in light_met(record))
     opened = [one.name for one in conditions if one.age_from == "first opening"]
     if opened:
         names = " and ".join(opened)

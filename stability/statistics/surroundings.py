@@ -64,21 +64,17 @@ def salt_humidity(salt: str, temperature_c: float) -> float:
 
 
 def light_dose(
-    *,
-    lux: float | None = None,
-    ultraviolet: float | None = None,
-    hours: float,
+    *, visible: float | None = None, ultraviolet: float | None = None
 ) -> LightDose:
-    """Return the dose of light beside that of ICH Q1B.
+    """Return a measured dose of light beside that of ICH Q1B.
 
     Parameters
     ----------
-    lux : float or None, default None
-        Measured illuminance; None where it was not measured. [lx]
+    visible : float or None, default None
+        Measured illuminance times hours; None where it was not measured. [lx·h]
     ultraviolet : float or None, default None
-        Measured near ultraviolet; None where it was not measured. [W/m²]
-    hours : float
-        Time under it. [h]
+        Measured near ultraviolet times hours; None where it was not measured.
+        [W·h/m²]
 
     Returns
     -------
@@ -95,31 +91,34 @@ def light_dose(
 
     Examples
     --------
-    >>> light_dose(lux=8000, hours=150).share_of_visible
+    >>> light_dose(visible=8000 * 150).share_of_visible
     1.0
     """
-    visible = None if lux is None else lux * hours
-    near = None if ultraviolet is None else ultraviolet * hours
     shares = (
         None if visible is None else visible / VISIBLE_DOSE,
-        None if near is None else near / ULTRAVIOLET_DOSE,
+        None if ultraviolet is None else ultraviolet / ULTRAVIOLET_DOSE,
     )
     reached = all(share is not None and share >= 1 - 1e-9 for share in shares)
-    return LightDose(visible, near, *shares, reached, _dose_text(visible, near))
+    text = _dose_text(visible, ultraviolet)
+    return LightDose(visible, ultraviolet, *shares, reached, text)
 
 
 def _dose_text(visible: float | None, near: float | None) -> str:
-    parts = []
-    if visible is not None:
-        share = 100 * visible / VISIBLE_DOSE
-        parts.append(f"{visible:.3g} lx·h, {share:.0f} % of ICH Q1B's visible light")
-    if near is not None:
-        share = 100 * near / ULTRAVIOLET_DOSE
-        parts.append(f"{near:.3g} W·h/m², {share:.0f} % of its near ultraviolet")
-    if not parts:
+    if visible is None and near is None:
         return "The dose of light was not measured."
-    if near is None:
-        parts.append("ultraviolet not measured")
-    if visible is None:
-        parts.append("visible light not measured")
+    parts = [
+        "visible light not measured"
+        if visible is None
+        else f"{visible:.0f} lx·h, {_percent(visible / VISIBLE_DOSE)} of the visible "
+        "light of ICH Q1B",
+        "near ultraviolet not measured"
+        if near is None
+        else f"{near:.3g} W·h/m², {_percent(near / ULTRAVIOLET_DOSE)} of the near "
+        "ultraviolet of ICH Q1B",
+    ]
     return f"{'; '.join(parts)}."
+
+
+def _percent(share: float) -> str:
+    """Return a share rounded down, so that what falls short never reads 100 %."""
+    return f"{math.floor(100 * share + 1e-9)} %"

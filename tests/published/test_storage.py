@@ -69,6 +69,6 @@ def test_humidity_over_salts(salt: str, celsius: float, humidity: float) -> None
 @pytest.mark.parametrize(("lux", "hours"), [(8000, 150), (4430, 270.88)])
 def test_light_dose(lux: float, hours: float) -> None:
     # 1.2 million lx·h: 150 h at 8000 lx, 270.88 h at 4430 lx.
-    assert light_dose(lux=lux, hours=hours).share_of_visible == pytest.approx(
+    assert light_dose(visible=lux * hours).share_of_visible == pytest.approx(
         1.0, abs=1e-5
     )
