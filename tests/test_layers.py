@@ -24,10 +24,7 @@ TABLE: dict[str, tuple[set[str], set[str]]] = {
     "statistics": ({"errors", "model"}, NUMERICAL),
     "planning": ({"errors", "model", "statistics"}, NUMERICAL),
     "evaluation": ({"errors", "model", "statistics"}, NUMERICAL),
-    "records": (
-        {"errors", "model", "evaluation"},
-        {"sqlalchemy", "pypdf", "openpyxl", "PIL"},
-    ),
+    "records": ({"errors", "model"}, {"sqlalchemy", "pypdf", "openpyxl", "PIL"}),
     "report": ({"errors", "model", "planning", "evaluation"}, WRITING),
     "workflow": (
         {"errors", "model", "statistics", "planning", "evaluation", "records"}
@@ -146,18 +143,6 @@ def test_a_layer_imports_only_layers_that_the_table_allows(layer: str) -> None:
     ]
 
     assert wrong == []
-
-
-def test_records_ask_the_evaluation_one_thing_and_load_it_late() -> None:
-    asked = {
-        (one.where.partition(":")[0], one.name, one.deferred)
-        for one in ALL
-        if one.layer == "records" and one.target == "evaluation"
-    }
-
-    assert asked == {
-        ("stability/records/derived.py", "stability.evaluation.awaiting", True)
-    }
 
 
 @pytest.mark.parametrize("layer", TABLE)

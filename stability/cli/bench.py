@@ -8,8 +8,8 @@ import typer
 
 from stability.cli import options
 from stability.cli.app import BENCH, app
-from stability.cli.output import tell_written
 from stability.cli.surroundings import occasion
+from stability.cli.told import tell_stored
 from stability.workflow import bench
 
 
@@ -34,11 +34,12 @@ def day(
 
       stability day HDC --person "Ana Reyes" --set "pH.dilution=10 %"
     """
+    at = occasion(records, person)
     written = bench.day(
-        occasion(records, person), study, on=on, observers=observers or (),
+        at, study, on=on, observers=observers or (),
         settings=settings or (), control=control or (), blind=blind,
     )  # fmt: skip
-    tell_written(written)
+    tell_stored(at, written)
 
 
 @app.command("place", rich_help_panel=BENCH)
@@ -94,12 +95,13 @@ def place(
 
       stability place HDC-014-W HDC-015-D --on 2026-03-05T10:00
     """
+    at = occasion(records, person)
     written = bench.place(
-        occasion(records, person), samples or (), study=study, to=to, batch=batch,
+        at, samples or (), study=study, to=to, batch=batch,
         place=at_place, step=step, swap_with=swap_with, replaces=replaces,
         out=take_out, done=on, because=because,
     )  # fmt: skip
-    tell_written(written)
+    tell_stored(at, written)
 
 
 @app.command("retire", rich_help_panel=BENCH)
@@ -129,11 +131,12 @@ def retire(
 
       stability retire HDC-014-W broken --because "dropped at the bench"
     """
+    at = occasion(records, person)
     written = bench.retire(
-        occasion(records, person), sample, reason, because=because, study=study,
+        at, sample, reason, because=because, study=study,
         done=on,
     )  # fmt: skip
-    tell_written(written)
+    tell_stored(at, written)
 
 
 @app.command("miss", rich_help_panel=BENCH)
@@ -159,8 +162,9 @@ def miss(
 
       stability miss HDC 4w --batch C --because "laboratory closed"
     """
+    at = occasion(records, person)
     written = bench.miss(
-        occasion(records, person), study, check, batch=batch, condition=condition,
+        at, study, check, batch=batch, condition=condition,
         pack=pack, samples=samples or (), because=because, done=on,
     )  # fmt: skip
-    tell_written(written)
+    tell_stored(at, written)

@@ -9,8 +9,9 @@ import typer
 
 from stability.cli import options
 from stability.cli.app import BENCH, EVALUATE, Outcome, app, found
-from stability.cli.output import print_listing, tell_written
+from stability.cli.output import print_listing
 from stability.cli.surroundings import occasion
+from stability.cli.told import tell_stored
 from stability.workflow import certificates as certifying
 
 What = Annotated[
@@ -109,11 +110,12 @@ def certificate(
     of = certifying.OfWhat(
         laboratory, number, standard, batch, version, pack, sample, age, issued
     )
+    at = occasion(records, person)
     written = certifying.certificate(
-        occasion(records, person), study, what, of,
+        at, study, what, of,
         results=result or (), verdict=verdict, file=file, done=on,
     )  # fmt: skip
-    tell_written(written)
+    tell_stored(at, written)
 
 
 @app.command("certificates", rich_help_panel=EVALUATE)

@@ -13,6 +13,7 @@ from stability.cli.output import short_anchor, tell, visible
 from stability.cli.surroundings import occasion, screen_width
 from stability.cli.table import hanging
 from stability.errors.bench import AnswersStoppedError
+from stability.workflow.awaited import catch_up
 from stability.workflow.entering import Question
 from stability.workflow.sitting import Sitting
 
@@ -45,7 +46,11 @@ def enter(
     sitting = Sitting(occasion(records, person), study, on)
     _tell(sitting.opening(occasion(records, person)))
     sitting.warm_up()
-    _walk(sitting, records, person)
+    try:
+        _walk(sitting, records, person)
+    finally:
+        if sitting.anchor:
+            catch_up(occasion(records, person), [sitting.subject])
 
 
 def _walk(sitting: Sitting, records: str, person: str | None) -> None:

@@ -9,8 +9,9 @@ import typer
 from stability.cli import options
 from stability.cli.app import BENCH, app
 from stability.cli.listings_follow_ups import follow_ups_listing
-from stability.cli.output import print_listing, tell_written
+from stability.cli.output import print_listing
 from stability.cli.surroundings import occasion
+from stability.cli.told import tell_stored
 from stability.errors.samples import FollowUpOfWhatError
 from stability.workflow import follow_ups as following
 
@@ -74,12 +75,11 @@ def follow_up(
         print_listing(follow_ups_listing(found), form)
         return
     reference, came_to = _given(entry, outcome, of_study)
-    tell_written(
-        following.follow_up(
-            at, reference, checked=checked or (), outcome=came_to, because=because,
-            done=on,
-        )
+    written = following.follow_up(
+        at, reference, checked=checked or (), outcome=came_to, because=because,
+        done=on,
     )  # fmt: skip
+    tell_stored(at, written)
 
 
 def _given(

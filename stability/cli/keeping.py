@@ -19,6 +19,7 @@ from stability.cli.surroundings import occasion, progress_bar
 from stability.workflow import backups
 from stability.workflow import records as keeping
 from stability.workflow import studies as reading
+from stability.workflow.awaited import catch_up
 
 
 @app.command("studies", rich_help_panel=RECORDS)
@@ -78,12 +79,14 @@ def import_(
 
       stability import example_studies/day-cream
     """
-    taken = keeping.import_(occasion(records, person), folder)
+    at = occasion(records, person)
+    taken = keeping.import_(at, folder)
     subjects = ", ".join(taken.subjects)
     tell(f"{subjects}: {taken.outcome}, {taken.entries} entries written")
     tell_written(taken.written)
     anchors = () if taken.written else taken.anchors
     tell(*(f"record: {short_anchor(anchor)}" for anchor in anchors))
+    catch_up(at, taken.subjects)
 
 
 @app.command("export", rich_help_panel=RECORDS)

@@ -18,11 +18,6 @@ if TYPE_CHECKING:
     )
 
 NOTHING_DUE = "Nothing is due."
-#: Said in a workspace to which an earlier version wrote last.
-NOT_WORKED_OUT = (
-    "Open follow-ups and awaited certificates are not listed yet: an earlier version "
-    "wrote these records. The next command that writes works them out."
-)
 
 DUE = (
     Column("state", "state"),
@@ -57,7 +52,7 @@ def due_listing(agenda: Agenda) -> Listing:
     """Return checks, placings, cycles' steps and missing answers, with counts."""
     rows = [_check_row(one) for one in agenda.checks]
     rows += [_move_row(one) for one in agenda.hand_overs]
-    rows += [_awaited_row(one) for one in agenda.awaited or ()]
+    rows += [_awaited_row(one) for one in agenda.awaited]
     order = {"open": 0, "overdue": 1, "due": 2, "awaited": 3, "coming": 4}
     rows.sort(key=lambda row: (order[str(row["state"])], str(row["due"])))
     counts = {state: sum(row["state"] == state for row in rows) for state in order}
@@ -67,7 +62,6 @@ def due_listing(agenda: Agenda) -> Listing:
         rows,
         NOTHING_DUE,
         facts={"day": agenda.day.isoformat(), **counts},
-        notes=(NOT_WORKED_OUT,) if agenda.awaited is None else (),
     )
 
 

@@ -15,8 +15,9 @@ from stability.cli.listings_plan import (
     protocols_listing,
     samples_listing,
 )
-from stability.cli.output import print_listing, print_listings, tell, tell_written
+from stability.cli.output import print_listing, print_listings, tell
 from stability.cli.surroundings import occasion
+from stability.cli.told import tell_stored
 from stability.workflow import bench, drafts, plans, studies
 
 
@@ -143,7 +144,7 @@ def start(
     """
     at = occasion(records, person)
     started = bench.start(at, study_file, taken_over, plan_record)
-    tell_written(started.entries)
+    tell_stored(at, started.entries)
     if started.zone_assumed:
         tell(f"time zone: {started.time_zone}, taken from this machine")
     tell(*started.remarks, plans.record_started(at, started, plan_record))
@@ -176,9 +177,8 @@ def lodge(
 
       stability lodge HDC --with "Dr Orla Keane, safety assessor"
     """
-    tell_written(
-        plans.lodge(occasion(records, person), study, receiver, note=note, done=on)
-    )
+    at = occasion(records, person)
+    tell_stored(at, plans.lodge(at, study, receiver, note=note, done=on))
 
 
 @app.command("amend", rich_help_panel=PLAN)
@@ -211,11 +211,12 @@ def amend(
 
       stability amend HDC --protocol cream.toml --because "assessor asks for pH 5.2"
     """
+    at = occasion(records, person)
     written = plans.amend(
-        occasion(records, person), study, because=because,
+        at, study, because=because,
         study_file=study_file, protocol_file=protocol, knowing=yes,
     )  # fmt: skip
-    tell_written(written)
+    tell_stored(at, written)
 
 
 @app.command("stop", rich_help_panel=PLAN)
@@ -240,8 +241,9 @@ def stop(
 
       stability stop HDC --batch B --because "formula withdrawn"
     """
+    at = occasion(records, person)
     ended = bench.stop(
-        occasion(records, person), study, batch=batch, pack=pack,
+        at, study, batch=batch, pack=pack,
         condition=condition, sample=sample, because=because, done=on,
     )  # fmt: skip
-    tell_written(ended)
+    tell_stored(at, ended)

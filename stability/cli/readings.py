@@ -11,9 +11,8 @@ import typer
 from stability.cli import options
 from stability.cli.app import BENCH, app
 from stability.cli.log_file import show_file, store_file
-from stability.cli.output import tell_written
 from stability.cli.surroundings import confirmation, occasion
-from stability.cli.told import tell_judged
+from stability.cli.told import tell_judged, tell_stored
 from stability.errors.command_line import (
     FileOptionError,
     FileSaysItselfError,
@@ -271,7 +270,7 @@ def invalidate(
       stability invalidate HDC/12 --because "electrode dry, see calibration"
     """
     at = occasion(records, person)
-    tell_written(bench.invalidate(at, entry, because=because, done=on))
+    tell_stored(at, bench.invalidate(at, entry, because=because, done=on))
 
 
 @app.command("note", rich_help_panel=BENCH)
@@ -296,4 +295,5 @@ def note(
 
       stability note HDC-014-W "lid was loose when taken out"
     """
-    tell_written(bench.note(occasion(records, person), about, text, done=on))
+    at = occasion(records, person)
+    tell_stored(at, bench.note(at, about, text, done=on))

@@ -1,4 +1,7 @@
-"""Telling what was stored: held against limits first, then against its history."""
+"""Telling what was stored: held against limits first, then against its history.
+
+When all is told, what the entries leave open is worked out for `due`.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from functools import cache, partial
 
 from stability.cli.output import tell_written
+from stability.workflow.awaited import catch_up
 from stability.workflow.follow_ups import open_lines
 from stability.workflow.marks import (
     JudgedNow,
@@ -31,6 +35,21 @@ def tell_judged(at: Occasion, written: Sequence[Written]) -> None:
     studies = dict.fromkeys(one.subject for one in written)
     for subject in studies:
         _tell_study(at, [one for one in written if one.subject == subject])
+    catch_up(at, studies)
+
+
+def tell_stored(at: Occasion, written: Sequence[Written]) -> None:
+    """Tell entries that no limit judges, then work out what they leave open.
+
+    Parameters
+    ----------
+    at
+        The occasion.
+    written
+        Entries that were stored.
+    """
+    tell_written(written)
+    catch_up(at, [one.subject for one in written])
 
 
 def _tell_study(at: Occasion, written: Sequence[Written]) -> None:

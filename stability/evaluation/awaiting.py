@@ -7,9 +7,7 @@ the checks that are due. Nothing is fitted, and no numerical library is loaded.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
-from typing import Literal
 
 from stability.evaluation.certificate_findings import Certificates
 from stability.evaluation.certificates import certificates_of, with_certified
@@ -22,29 +20,12 @@ from stability.evaluation.index import Index, index_of
 from stability.evaluation.judging import judge_all
 from stability.evaluation.phrases import listed, named_check
 from stability.evaluation.readings import JudgedObservation
+from stability.model.agenda import Awaiting
 from stability.model.observation import RETIRED_AS_FAILED
 from stability.model.study_record import StudyRecord
 
 #: How a sample leaves that goes to a laboratory.
 SENT_OUT = "sent out"
-
-
-@dataclass(frozen=True, slots=True)
-class Awaiting:
-    """One answer that is missing."""
-
-    #: What is missing.
-    kind: Literal["follow-up", "certificate", "result"]
-    #: Day of the reading, of the check, or of sending it out.
-    since: date
-    #: Condition; "" where none is meant.
-    condition: str
-    #: Sample code; "" where none is meant.
-    sample: str
-    #: Position of the entry that asks; 0 where the protocol does.
-    position: int
-    #: In words.
-    text: str
 
 
 def awaiting(record: StudyRecord) -> tuple[Awaiting, ...]:
@@ -55,7 +36,7 @@ def awaiting(record: StudyRecord) -> tuple[Awaiting, ...]:
       on which their check is reached; none of a study that was stopped as a whole.
     - *Results* of samples sent out: none has come while no certificate that stands
       names the sample, or, without naming one, is of its batch and pack and issued
-      since it left.
+      since it left. Bulk that was sent out may have been tested in any pack.
     """
     asks = any(
         one.provided_by == "certificate" for one in record.protocol.attributes.values()
@@ -139,7 +120,7 @@ def _results(record: StudyRecord, found: Certificates) -> Iterator[Awaiting]:
             or (
                 one.sample is None
                 and one.batch == sample.batch
-                and one.pack in {None, sample.pack}
+                and (sample.pack is None or one.pack in {None, sample.pack})
                 and one.issued >= left.done.day
             )
             for one in come

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Literal
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,8 +86,41 @@ class MoveGroup:
 
 
 @dataclass(frozen=True, slots=True)
+class Awaiting:
+    """One answer that is missing in a study, whatever the day."""
+
+    #: What is missing.
+    kind: Literal["follow-up", "certificate", "result"]
+    #: Day of the reading, of the check, or of sending it out.
+    since: date
+    #: Condition; "" where none is meant.
+    condition: str
+    #: Sample code; "" where none is meant.
+    sample: str
+    #: Position of the entry that asks; 0 where the protocol does.
+    position: int
+    #: In words.
+    text: str
+
+    def on(self, day: date, study: str, product: str) -> Awaited:
+        """Return how it stands on a day, with study and product named."""
+        state = "open" if self.kind == "follow-up" else "awaited"
+        return Awaited(
+            study=study,
+            product=product,
+            kind=self.kind,
+            state="coming" if self.since > day else state,
+            due=self.since,
+            condition=self.condition,
+            sample=self.sample,
+            position=self.position,
+            text=self.text,
+        )
+
+
+@dataclass(frozen=True, slots=True)
 class Awaited:
-    """An answer that is missing: of a follow-up, or from a laboratory."""
+    """An answer that is missing as of a day: of a follow-up, or from a laboratory."""
 
     #: Study code.
     study: str
@@ -118,6 +152,5 @@ class Agenda:
     checks: tuple[DueGroup, ...]
     #: Placings and steps of cycles, the earliest due first.
     hand_overs: tuple[MoveGroup, ...]
-    #: Answers that are missing, the oldest first; None where it is not known, since
-    #: an earlier version wrote last.
-    awaited: tuple[Awaited, ...] | None = ()
+    #: Answers that are missing, the oldest first.
+    awaited: tuple[Awaited, ...] = ()

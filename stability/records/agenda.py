@@ -6,11 +6,10 @@ from collections.abc import Iterator
 from datetime import date, timedelta
 from typing import Any
 
-from sqlalchemy import Connection, Select, Table, case, func, inspect, or_, select
+from sqlalchemy import Connection, Select, Table, case, func, or_, select
 
-from stability.model.agenda import Awaited, DueGroup, DueSample, MoveGroup
+from stability.model.agenda import DueGroup, DueSample, MoveGroup
 from stability.records.tables import (
-    awaited,
     check_day,
     check_group,
     handover,
@@ -115,33 +114,6 @@ def _move(row: dict[str, Any], day: date) -> MoveGroup:
     codes = tuple(row.pop("samples").split("\n"))
     state = _day_state(row["due"], day)
     return MoveGroup(**row, samples=len(codes), codes=codes, state=state)
-
-
-def answers_awaited(
-    connection: Connection, day: date, ahead: date, code: str | None = None
-) -> tuple[Awaited, ...] | None:
-    """Return open follow-ups and what laboratories have still to send.
-
-    A certificate whose check has not come is listed as coming up to `ahead`. None in a
-    workspace to which an earlier version wrote last.
-    """
-    if not inspect(connection).has_table(awaited.name):
-        return None
-    query = (
-        select(awaited, study.c.product)
-        .join(study, study.c.code == awaited.c.study)
-        .where(awaited.c.due <= max(day, ahead).isoformat())
-    )
-    if code is not None:
-        query = query.where(awaited.c.study == code)
-    rows = [_answer(dict(row), day) for row in connection.execute(query).mappings()]
-    return tuple(sorted(rows, key=lambda one: (one.due, one.study, one.position)))
-
-
-def _answer(row: dict[str, Any], day: date) -> Awaited:
-    due = date.fromisoformat(row.pop("due"))
-    state = "open" if row["kind"] == "follow-up" else "awaited"
-    return Awaited(**row, due=due, state="coming" if due > day else state)
 
 
 def studies_of_day(connection: Connection, day: date, account: str) -> tuple[str, ...]:

@@ -28,6 +28,7 @@ from sqlalchemy import (
     Table,
     UniqueConstraint,
     insert,
+    inspect,
     select,
     text,
 )
@@ -157,6 +158,15 @@ awaited = Table(
     Column("text", TEXT, primary_key=True),
 )
 
+awaited_until = Table(
+    "awaited_until",
+    metadata,
+    Column("study", TEXT, primary_key=True),
+    Column("position", Integer, nullable=False),
+    Column("rules", Integer, nullable=False),
+    Column("rows_sha256", TEXT, nullable=False),
+)
+
 check_day = Table(
     "check_day",
     metadata,
@@ -176,7 +186,10 @@ refreshed = Table(
 
 #: Rises whenever other rows are worked out from the same entries, or other tables are
 #: filled: all are then worked out anew at the next command that writes.
-RULES: Final = 2
+RULES: Final = 3
+#: Rises whenever other answers are found missing from the same entries; those of a
+#: study are then worked out anew by `due`, and kept by the next command that writes.
+AWAITED_RULES: Final = 1
 #: Tables that are rebuilt from the journal; only records/derived changes them.
 DERIVED: Final = (
     study,
@@ -184,10 +197,12 @@ DERIVED: Final = (
     open_check,
     check_group,
     handover,
-    awaited,
     check_day,
     refreshed,
 )
+#: What waits for an answer, and up to which entry of a study that was worked out. Rows
+#: are kept after an entry is stored and may lag behind; `due` then works them out.
+ANSWERS: Final = (awaited, awaited_until)
 
 _APPEND_ONLY: Final = {
     "entry": "entries are only added at the end",
@@ -315,3 +330,20 @@ def are_current(connection: Connection, there: frozenset[str]) -> bool:
         return False
     other = select(refreshed.c.study).where(refreshed.c.rules != RULES)
     return connection.execute(other.limit(1)).first() is None
+
+
+def answers_are_there(connection: Connection) -> bool:
+    """Say whether what waits for an answer is kept where this account may read it.
+
+    An earlier version did not have the tables; on a server, tables that the owner made
+    later may be closed to an account of before.
+    """
+    if connection.dialect.name == "sqlite":
+        return inspect(connection).has_table(awaited_until.name)
+    query = (
+        "SELECT relname FROM pg_class WHERE relkind = 'r' "
+        "AND relnamespace = current_schema()::regnamespace "
+        "AND has_table_privilege(oid, 'SELECT')"
+    )
+    readable = {name for (name,) in connection.execute(text(query))}
+    return {table.name for table in ANSWERS} <= readable

@@ -12,6 +12,7 @@ from stability.errors import StabilityError
 from stability.errors.archives import DivergingRecordError
 from stability.workflow.around import chains_of
 from stability.workflow.around_places import places_of
+from stability.workflow.awaited import awaited_differs
 from stability.workflow.entry_words import entry_words
 from stability.workflow.occasion import Occasion, person_of
 from stability.workflow.photographs import copies_of
@@ -307,4 +308,6 @@ def _differences(connection: Connection, *, rebuild: bool) -> tuple[str, ...]:
             found.append(f"the derived tables of {code} cannot be compared: {fault}")
         else:
             found += derived.differences(connection, [record])
+    for code in codes:
+        found += awaited_differs(connection, code, rebuild=rebuild)
     return tuple(found)

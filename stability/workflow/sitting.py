@@ -75,6 +75,11 @@ class Sitting:
         """Say whether the person has stopped."""
         return self._walk.ended
 
+    @property
+    def subject(self) -> str:
+        """Name the study as its entries do: study:HDC."""
+        return f"study:{self._kept.code}"
+
     def opening(self, at: Occasion) -> tuple[str, ...]:
         """Return what is told before the first question."""
         return opening_lines(self._desk(at))

@@ -11,6 +11,7 @@ from stability.errors.codes import MomentError
 from stability.model import content
 from stability.model.age import parse_age
 from stability.model.agenda import Agenda, Awaited, DueGroup, DueSample, MoveGroup
+from stability.workflow.awaited import awaited
 from stability.workflow.entry_words import entry_words, facts_words, sample_in
 from stability.workflow.occasion import Occasion
 from stability.workflow.sources import load, parse_day
@@ -107,7 +108,8 @@ def due(
 ) -> Agenda:
     """Return what is overdue, due and coming, grouped with a count of samples.
 
-    Open follow-ups and certificates that are awaited stand beside.
+    Open follow-ups and certificates that are awaited stand beside: those kept, and in
+    studies to which entries were added since, those that are found by judging them.
 
     Parameters
     ----------
@@ -125,16 +127,16 @@ def due(
     StabilityError
         If a study, age or day cannot be read.
     """
-    from stability.records import agenda
+    from stability.records import agenda, answers
 
     day, ahead = _days(at, within, as_of)
-    with _tables(at, study) as (connection, code):
-        return Agenda(
-            day,
-            agenda.due_groups(connection, day, ahead, code),
-            agenda.moves(connection, day, ahead, code),
-            agenda.answers_awaited(connection, day, ahead, code),
-        )
+    with _tables(at, study) as (connection, code, folder):
+        checks = agenda.due_groups(connection, day, ahead, code)
+        moves = agenda.moves(connection, day, ahead, code)
+        kept = answers.kept(connection, max(day, ahead), code)
+        lagging = answers.lagging(connection, code)
+    missing = awaited(at, kept, lagging, (day, ahead), folder)
+    return Agenda(day, checks, moves, missing)
 
 
 def due_samples(
@@ -154,7 +156,7 @@ def due_samples(
     from stability.records import agenda
 
     day, ahead = _days(at, within, as_of)
-    with _tables(at, study) as (connection, code):
+    with _tables(at, study) as (connection, code, _):
         return agenda.due_samples(connection, day, ahead, code)
 
 
@@ -290,23 +292,26 @@ def _days(at: Occasion, within: str, as_of: str | None) -> tuple[date, date]:
 
 
 @contextmanager
-def _tables(at: Occasion, study: str | None) -> Iterator[tuple[Connection, str | None]]:
-    """Give the derived tables of the workspace, or of one folder."""
+def _tables(
+    at: Occasion, study: str | None
+) -> Iterator[tuple[Connection, str | None, StudyRecord | None]]:
+    """Give the derived tables of the workspace, or of one folder with its study."""
     from stability.records.database import open_database
 
     if study is None:  # over all studies nothing is folded, so nothing more is loaded
         with open_database(at.records).reading() as connection:
-            yield connection, None
+            yield connection, None, None
         return
     from stability.records.derived import tables_of
     from stability.records.store import find_study, is_folder
 
     if is_folder(study):
-        with tables_of(load(at, study).record) as connection:
-            yield connection, None
+        record = load(at, study).record
+        with tables_of(record) as connection:
+            yield connection, None, record
         return
     with open_database(at.records).reading() as connection:
-        yield connection, find_study(connection, study)
+        yield connection, find_study(connection, study), None
 
 
 def _beside(at: Occasion, typed: str) -> tuple[HistoryLine, ...]:

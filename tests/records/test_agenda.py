@@ -3,18 +3,13 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 
-import pytest
 from sqlalchemy import Connection
 
 from stability.model import content
-from stability.model.follow_up import FIRST_CHECKS, OUTSIDE_QUESTION
 from stability.model.observation import Reading
 from stability.records import agenda, derived
 from stability.records.continuation import Continuation
-from stability.records.tables import awaited as awaited_table
-from tests.records.certified_study import certified_book
 from tests.records.small_study import FT_A, ROOM_A, T40_2W, add, place
 
 
@@ -129,81 +124,3 @@ def test_studies_their_days_and_counts_are_listed(
     assert agenda.studies_of_day(connection, date(2026, 3, 20), "ana") == ("HDC",)
     assert agenda.studies_of_day(connection, date(2026, 3, 20), "ben") == ()
     assert agenda.study_rows(connection)[0]["state"] == "running"
-
-
-def awaited(connection: Connection, day: str, ahead: str) -> list[tuple[str, str, str]]:
-    """Return kind, state and words of what waits for an answer."""
-    found = agenda.answers_awaited(
-        connection, date.fromisoformat(day), date.fromisoformat(ahead)
-    )
-    assert found is not None
-    return [(one.kind, one.state, one.text) for one in found]
-
-
-def test_a_reading_outside_is_open_until_it_is_answered(
-    connection: Connection, book: Continuation
-) -> None:
-    place(book, ROOM_A, "2026-03-06")
-    low = content.observed(ROOM_A, "pH", "2w", [Reading("4.80"), Reading("4.82")])
-    position = add(book, content.OBSERVED, low, "2026-03-20")
-    derived.refresh(connection, book.record)
-
-    words = f"follow-up HDC/{position}: pH of {ROOM_A} at 2w"
-    assert awaited(connection, "2026-03-21", "2026-03-28") == [
-        ("follow-up", "open", words)
-    ]
-    found = agenda.answers_awaited(connection, date(2026, 3, 21), date(2026, 3, 28))
-    assert found is not None
-    (one,) = found
-    assert (one.study, one.position, one.condition) == ("HDC", position, "ROOM")
-    assert agenda.answers_awaited(connection, date.max, date.max, "XXX") == ()
-
-    checks = dict.fromkeys(FIRST_CHECKS, "yes")
-    said = content.answered(position, OUTSIDE_QUESTION, checks, "confirmed", "again")
-    add(book, content.ANSWERED, said, "2026-03-22")
-    derived.refresh(connection, book.record)
-
-    assert awaited(connection, "2026-03-22", "2026-03-28") == []
-
-
-def test_certificates_come_and_are_then_awaited(
-    connection: Connection, tmp_path: Path
-) -> None:
-    certified = certified_book(tmp_path)
-    place(certified, ROOM_A, "2026-03-06")
-    derived.refresh(connection, certified.record)
-
-    def of_3m(day: str, ahead: str) -> list[str]:
-        return [
-            state
-            for kind, state, text in awaited(connection, day, ahead)
-            if (kind, text) == ("certificate", "certificates of acid and count at 3M")
-        ]
-
-    assert of_3m("2026-05-20", "2026-05-27") == []
-    assert of_3m("2026-06-01", "2026-06-08") == ["coming"]
-    assert of_3m("2026-06-06", "2026-06-13") == ["awaited"]
-
-
-def test_a_fault_in_judging_keeps_no_reading_out_and_is_told(
-    connection: Connection, book: Continuation, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    def broken(_record: object) -> tuple[object, ...]:
-        raise KeyError("odour")
-
-    monkeypatch.setattr("stability.evaluation.awaiting.awaiting", broken)
-
-    derived.refresh(connection, book.record)
-
-    assert awaited(connection, "2026-03-21", "2026-03-28") == [
-        ("follow-up", "open",
-         "what lies outside could not be worked out; see stability show HDC"),
-    ]  # fmt: skip
-
-
-def test_in_records_of_an_earlier_version_it_is_said_to_be_unknown(
-    connection: Connection,
-) -> None:
-    awaited_table.drop(connection)
-
-    assert agenda.answers_awaited(connection, date.max, date.max) is None

@@ -21,12 +21,13 @@ from stability.errors.database import (
     ServerError,
 )
 from stability.model.entry import Draft
-from stability.records import attachment, journal
+from stability.records import answers, attachment, journal
 from stability.records.database import Database, open_database
-from stability.records.tables import DERIVED, missing_guards, study
+from stability.records.tables import ANSWERS, DERIVED, missing_guards, study
 from stability.records.verify import verify
 from stability.workflow import bench as at_bench
-from stability.workflow import records
+from stability.workflow import records, studies
+from stability.workflow.awaited import catch_up
 from stability.workflow.occasion import Occasion
 from tests.records.small_study import BULK_A, write_files
 
@@ -299,7 +300,7 @@ def test_every_table_has_its_rights(bench: str, run: Run) -> None:
         "workspace": {"SELECT"},
         "entry": kept,
         "attachment": kept,
-        **{table.name: {*kept, "UPDATE", "DELETE"} for table in DERIVED},
+        **{table.name: {*kept, "UPDATE", "DELETE"} for table in (*DERIVED, *ANSWERS)},
     }
 
 
@@ -328,8 +329,34 @@ def test_a_study_is_lived_through_by_an_account_that_owns_nothing(
     at_bench.correct(at, "HDC/2", ["pH=5.51/5.52"], because="misread")
     at_bench.note(at, "HDC", "all jars photographed")
 
+    catch_up(at, ["study:HDC"])
+
+    with open_database(bench).reading() as connection:
+        assert answers.lagging(connection) == ()
     assert records.verify(at, rebuild=True).holds
     assert records.verify(at).entries == 4
+
+
+@pytest.mark.parametrize(
+    "before",
+    [
+        "REVOKE ALL ON awaited, awaited_until FROM bench",
+        "REVOKE INSERT ON awaited_until FROM bench",
+        "DROP TABLE awaited, awaited_until",
+    ],
+)
+def test_an_account_with_the_rights_of_before_works_and_is_told_what_is_open(
+    before: str, bench: str, run: Run, tmp_path: Path
+) -> None:
+    at = Occasion(bench, datetime(2026, 3, 5, 12, tzinfo=UTC), "ana", zone="Etc/UTC")
+    at_bench.start(at, write_files(tmp_path))
+    catch_up(at, ["study:HDC"])
+    run(before)
+
+    at_bench.log(at, BULK_A, ["pH=4.50/4.52"], accept_far=True)
+    catch_up(at, ["study:HDC"])
+
+    assert [one.kind for one in studies.due(at).awaited] == ["follow-up"]
 
 
 @pytest.mark.usefixtures("filled")
