@@ -132,11 +132,11 @@ def cells_of(plain: bytes, form: LoggerForm, file: str) -> LoggerCells:
         frame = _table(plain, form, len(names), _kinds(times, numbers, "float64"))
     except (ValueError, OverflowError):
         frame = _mended(plain, form, file, len(names), (times, numbers))
-    found = frame[times[0]].to_numpy().astype(f"S{_WIDEST}")
+    found = frame[str(times[0])].to_numpy().astype(f"S{_WIDEST}")
     for place in times[1:]:
-        clock = frame[place].to_numpy().astype(f"S{_WIDEST}")
+        clock = frame[str(place)].to_numpy().astype(f"S{_WIDEST}")
         found = np.char.add(np.char.add(found, b" "), clock)
-    values = [frame[place].to_numpy(dtype=float) for place in numbers]
+    values = [frame[str(place)].to_numpy(dtype=float) for place in numbers]
     humidity = values[1] if len(values) > 1 else None
     return LoggerCells(_stripped(found), values[0], humidity)
 
@@ -152,10 +152,10 @@ def _table(
         io.BytesIO(plain),
         sep=form.delimiter,
         header=None,
-        names=list(range(width)),
+        names=list(map(str, range(width))),  # a number would be taken for a place
         index_col=False,
-        usecols=list(kinds),
-        dtype=kinds,
+        usecols=list(map(str, kinds)),
+        dtype={str(place): kind for place, kind in kinds.items()},
         decimal=form.decimal,
         skiprows=form.header_line,
         skip_blank_lines=False,
@@ -179,10 +179,10 @@ def _mended(
         told = str(error).strip().splitlines() or ["no reason is given"]
         raise LoggerFileError(file, [f"it is no table ({told[-1]})"]) from error
     for place in numbers:
-        text = frame[place].str.replace(_UNITS, "", regex=True)
+        text = frame[str(place)].str.replace(_UNITS, "", regex=True)
         if form.decimal == ",":
             text = text.str.replace(",", ".", regex=False)
-        frame[place] = pd.to_numeric(text, errors="coerce")
+        frame[str(place)] = pd.to_numeric(text, errors="coerce")
     return frame
 
 

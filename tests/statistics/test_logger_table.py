@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from stability.errors.storage import LoggerFileError
+from stability.errors.storage import LoggerFileError, LoggerTooShortError
 from stability.model.logger_form import DeclaredForm
 from stability.statistics.logger_file import read_logger
 from stability.statistics.logger_table import cells_of, decoded
@@ -41,3 +41,13 @@ def test_a_mark_of_the_encoding_is_no_part_of_the_first_name() -> None:
 
     assert form.time == ("time",)
     assert decoded(b"\xef\xbb\xbfa", "a.csv") == (b"a", "utf-8")
+
+
+@pytest.mark.parametrize(
+    "header", ['time,serial,"temperature', 'time,"serial,temperature']
+)
+def test_a_quote_that_never_ends_leaves_no_readings(header: str) -> None:
+    content = table(["2026-03-02 9:00,7,20", "2026-03-02 10:00,7,21"], header)
+
+    with pytest.raises(LoggerTooShortError):
+        read(content)
