@@ -21,6 +21,7 @@ from stability.evaluation.judging import judge_all
 from stability.evaluation.phrases import named_check
 from stability.evaluation.readings import JudgedObservation
 from stability.model.follow_up import Answer
+from stability.model.names import in_words
 from stability.model.observation import Retirement
 from stability.model.study_record import StudyRecord
 
@@ -180,7 +181,10 @@ def _of_reading(
         condition=seen.condition,
         check=seen.check,
         attribute=seen.attribute,
-        text=f"{seen.attribute} {seen.value_text} at {named_check(seen.check)}: {what}",
+        text=(
+            f"{in_words(seen.attribute)} {seen.with_unit} at "
+            f"{named_check(seen.check)}: {what}"
+        ),
         repeats=tuple(
             f"repeat, entry {one.position}: {one.value_text}, {one.mark}"
             for one in repeats

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from typing import Final
 
 from stability.evaluation.accelerated import accelerated_arm
 from stability.evaluation.attribute_lives import attribute_lives
@@ -39,6 +40,10 @@ _NO_CLASS = Caution(
     "The long-term temperature tells no storage class and none is stated: nothing is "
     "claimed beyond the months shown.",
     blocks_extrapolation=True,
+)
+# Why an attribute of certificates takes part in no line.
+_CERTIFIED: Final = (
+    "told by a laboratory's certificate; a failed one ends what is supported"
 )
 
 
@@ -139,7 +144,7 @@ def _left_out(index: Index, evidence: Sequence[Evidence]) -> Iterator[tuple[str,
         elif not attribute.bears_request:
             yield name, "declared not to bear the request"
         elif attribute.provided_by == "certificate":
-            yield name, "provided by a laboratory's certificate"
+            yield name, _CERTIFIED
         else:
             yield name, "not judged under long-term storage"
 

@@ -10,6 +10,7 @@ from stability.evaluation.index import Index, role_of
 from stability.evaluation.phrases import count_text, named_check
 from stability.evaluation.readings import JudgedObservation
 from stability.model.age import T0, check_order
+from stability.model.names import all_in_words, in_words
 
 #: The order in which groups are read: what bears the request first.
 MEANINGS: tuple[Meaning, ...] = (
@@ -100,8 +101,8 @@ def _finding(
     if twin_of:
         where.append(f"untreated twin of {twin_of}")
     text = (
-        f"{attribute}, {', '.join(part for part in where if part)}: "
-        f"{first.value_text} at {named_check(first.check)}, limit {first.limit_text}; "
+        f"{in_words(attribute)}, {', '.join(part for part in where if part)}: "
+        f"{first.with_unit} at {named_check(first.check)}, limit {first.limit_text}; "
         f"{_since(last_inside)}; {len(outside)} of "
         f"{count_text(len(ones), 'observation')} outside"
     )
@@ -137,7 +138,7 @@ def _failed_sample(index: Index, failure: Failure) -> OutsideFinding:
     check = failure.check or "extra"
     lost = (
         f"; counts as failed at {named_check(failure.check)} for "
-        f"{', '.join(failure.attributes)}"
+        f"{', '.join(all_in_words(failure.attributes))}"
         if failure.attributes
         else ""
     )

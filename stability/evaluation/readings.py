@@ -123,6 +123,17 @@ class JudgedObservation:
         return self.observation.attribute
 
     @property
+    def with_unit(self) -> str:
+        """The value with its unit where it has one: `52 s`, `4.855`, `layer`."""
+        unit = "%" if self.observation.part is not None else self.unit
+        plain = self.word is not None or unit in {"", "1", "pH"}
+        return (
+            self.value_text
+            if plain or not self.value_text
+            else (f"{self.value_text} {unit}")
+        )
+
+    @property
     def position(self) -> int:
         """Position of the entry in the study's chain."""
         return self.observation.position

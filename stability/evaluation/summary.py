@@ -95,10 +95,10 @@ def _cell(
     state = _state(seen, gathered, cell, is_outside=bool(outside or gone))
     if state == "inside" and cell in changed:
         state = "changed, inside"
-    read = sum(one.is_read for one in seen) + len(gone)
+    read = sum(one.is_read for one in seen)
     checks = [one.check for one in seen if one.check is not None]
     rule = index.protocol.conditions.get(condition)
-    counts = len(outside) + len(gone), read, gathered.missing.get(cell, 0)
+    counts = len(outside) + len(gone), read + len(gone), gathered.missing.get(cell, 0)
     return SummaryCell(
         attribute=attribute,
         condition=condition,
@@ -109,7 +109,7 @@ def _cell(
         missing=counts[2],
         first_outside=first,
         last_read=max(checks, key=check_order, default=None),
-        text=_text(state, first, counts),
+        text=_text(state, first, counts, len(gone)),
     )
 
 
@@ -140,12 +140,16 @@ def _state(
     return "missed" if gathered.missing.get(cell) else "no reading"
 
 
-def _text(state: CellState, first: str | None, counts: tuple[int, int, int]) -> str:
+def _text(
+    state: CellState, first: str | None, counts: tuple[int, int, int], gone: int
+) -> str:
+    """Return the cell in words: observations counted, failed containers beside them."""
     outside, read, missing = counts
     missed = f", {missing} missing" if missing else ""
     if state == "outside":
         check = named_check(None if first == "extra" else first)
-        return f"outside at {check} ({outside} of {read}{missed})"
+        failed = f", {count_text(gone, 'container')} failed" if gone else ""
+        return f"outside at {check} ({outside - gone} of {read - gone}{failed}{missed})"
     if state in {"not planned", "no reading"}:
         return state
     if state == "missed":

@@ -30,6 +30,8 @@ Mark = Literal[
 
 _ONE = Fraction(1)
 _ZERO = Fraction(0)
+# What a bound counts that is a share of the initial value.
+_SHARE = "% of initial"
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,12 +192,19 @@ def _passed(lead: str, band: Band, there: Fraction) -> list[str]:
     if band.lowest is not None:
         low = _exact(band.lowest)
         if top * low.denominator < low.numerator * bottom:
-            found.append(f"{lead}below {band.lowest}")
+            found.append(_beyond_words(lead, "below", band.lowest))
     if band.highest is not None:
         high = _exact(band.highest)
         if top * high.denominator > high.numerator * bottom:
-            found.append(f"{lead}above {band.highest}")
+            found.append(_beyond_words(lead, "above", band.highest))
     return found
+
+
+def _beyond_words(lead: str, side: str, amount: Decimal) -> str:
+    """Name a bound that was passed: `above 5.9`, `above 120 % of initial`."""
+    if lead == _SHARE:
+        return f"{side} {amount} {lead}"
+    return f"{lead}{side} {amount}"
 
 
 def _first(attribute: Attribute, word: str) -> str:
@@ -215,7 +224,7 @@ def _bands(
     if limit.percent_of_initial is not None:
         # A share of nothing, or of less than nothing, says nothing.
         factor = 100 / initial if initial is not None and initial > 0 else None
-        found.append(("% of initial ", limit.percent_of_initial, factor, _ZERO))
+        found.append((_SHARE, limit.percent_of_initial, factor, _ZERO))
     return found
 
 
@@ -227,9 +236,9 @@ def _beyond(readings: Sequence[Reading], scale: _Scale, found: _Found) -> None:
         before = len(found.faults)
         low, high = band.lowest, band.highest
         if one.qualifier == "<" and low is not None and value <= _exact(low):
-            found.faults.append(f"{scale.lead}below {low}")
+            found.faults.append(_beyond_words(scale.lead, "below", low))
         elif one.qualifier == ">" and high is not None and value >= _exact(high):
-            found.faults.append(f"{scale.lead}above {high}")
+            found.faults.append(_beyond_words(scale.lead, "above", high))
         elif not one.qualifier:
             scale.place(Fraction(one.number), found)
         if len(found.faults) == before and not _certain(one, value, band):
@@ -263,7 +272,7 @@ class _Found:
 class _Scale:
     """A band with the factor and offset that bring a value to its scale."""
 
-    #: Word before the bound.
+    #: What the bound counts: "" for the value itself, else with its space; or _SHARE.
     lead: str
     #: The band.
     band: Band

@@ -15,6 +15,7 @@ from stability.evaluation.findings import (
     RecordRemark,
 )
 from stability.model.age import check_text
+from stability.model.names import in_words
 from stability.report.chapters_follow_ups import finding_follow_ups
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.front_page import (
@@ -112,7 +113,7 @@ def _finding(
 ) -> list[Flowable]:
     story: list[Flowable] = [
         *heading(
-            f"{finding.attribute} at {finding.condition}, batch {finding.batch}"
+            f"{_subject(finding)} at {finding.condition}, batch {finding.batch}"
             + (f", {finding.pack}" if finding.pack else ""),
             3,
             styles,
@@ -129,8 +130,17 @@ def _finding(
 def _what(finding: OutsideFinding) -> str:
     """Return what was seen, without the place that stands in the heading."""
     place, _, said = finding.text.partition(f"batch {finding.batch}: ")
-    whole = not said or not place.startswith(f"{finding.attribute},")
+    whole = not said or not place.startswith(
+        (f"{in_words(finding.attribute)},", f"{_subject(finding)},")
+    )
     return finding.text if whole else sentence_case(said)
+
+
+def _subject(finding: OutsideFinding) -> str:
+    """Return what left its limit: an attribute, or a container by its code."""
+    if finding.retired:
+        return f"sample {finding.retired[0].sample.code}"
+    return in_words(finding.attribute)
 
 
 def record_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

@@ -61,7 +61,8 @@ def results_chapter(
             here = [one for one in seen if one.attribute == attribute.name]
             drawn = planned_figures(evaluation, attribute.name, fonts)
             figures += drawn
-            beside = making_beside(evaluation, attribute, styles)
+            beside = _drawn_limit(evaluation, attribute.name, here, styles)
+            beside += making_beside(evaluation, attribute, styles)
             beside += readings_summary(here, left, styles, attribute.unit)
             here = [one for one in here if one.position not in left]
             story += _numbers(attribute, here, drawn, styles, fonts, beside=beside)
@@ -78,6 +79,28 @@ def results_chapter(
     title = heading("Readings", 1, styles, anchor="readings", keep_mm=keep_mm)
     note = [_figure_note(evaluation, styles)] if figures else []
     return [*title, *note, *story]
+
+
+def _drawn_limit(
+    evaluation: Evaluation,
+    name: str,
+    seen: Sequence[JudgedObservation],
+    styles: ReportStyles,
+) -> list[Flowable]:
+    """Say where readings are judged by another limit than the lines of the figure."""
+    drawn = {one.limit_text for one in evaluation.measured if one.key.attribute == name}
+    of_their_day = dict.fromkeys(
+        one.limit_text for one in seen if one.mark != "recorded only"
+    )
+    others = [text for text in of_their_day if text not in drawn]
+    if not drawn or not others:
+        return []
+    words = (
+        f"The plan was amended: the lines of the figure are the limit as amended "
+        f"({'; '.join(sorted(drawn))}). Readings are marked by the limit of their day "
+        f"({'; '.join(others)})."
+    )
+    return [paragraph(words, styles.small, styles)]
 
 
 def _numbers(

@@ -122,7 +122,8 @@ def storage_text(evaluation: Evaluation) -> str:
     if not excursions:
         return f"{text}; no excursion."
     open_ = sum(one.is_open for one in excursions)
-    answered = f"{open_} without an answer" if open_ else "all answered"
+    held = "answered" if len(excursions) == 1 else "all answered"
+    answered = f"{open_} without an answer" if open_ else held
     return f"{text}; {count(len(excursions), 'excursion')}, {answered}."
 
 

@@ -103,7 +103,8 @@ def attributes_in_order(evaluation: Evaluation) -> list[tuple[str, list[str]]]:
     told = (
         cell.attribute
         for cell in evaluation.summary
-        if cell.attribute not in omitted or cell.state == "outside"
+        if cell.state == "outside"
+        or (cell.state != "not planned" and cell.attribute not in omitted)
     )
     left = list(dict.fromkeys(told))
     found: list[tuple[str, list[str]]] = []

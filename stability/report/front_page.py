@@ -60,7 +60,7 @@ def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     study = identity.study
     state = identity.state.upper()
     waiting = (
-        f" · {count(identity.checks_waiting, 'check')} open"
+        f" · {count(identity.checks_waiting, 'sample check')} still to be made"
         if identity.checks_waiting
         else ""
     )
@@ -153,6 +153,7 @@ def identity_lines(evaluation: Evaluation) -> list[str]:
             f"{count(counts.assigned, 'sample')} assigned, {counts.placed} placed, "
             f"{counts.read} read, {counts.remaining} still in the study, "
             f"{counts.lost} lost, {counts.failed} failed as a container"
+            + (f", {counts.used} used up or sent out" if counts.used else "")
         ),
     ]
 

@@ -145,7 +145,8 @@ def _closing(
     inside: Sequence[Attachment],
 ) -> list[Flowable]:
     identity = evaluation.identity
-    fallback = fonts.fallback_digest or "none named"
+    digest = fonts.fallback_digest
+    fallback = f"SHA-256 {digest}" if digest else "none"
     return [
         *heading("The record behind this report", 1, styles, keep_mm=60),
         key_values(
@@ -158,7 +159,7 @@ def _closing(
                 ("Protocol digest", identity.protocol_digest),
                 ("Written by", program_name()),
                 ("Opened", f"{identity.opened.for_people()} by {identity.opened_by}"),
-                ("Font named by the user", f"SHA-256 {fallback}"),
+                ("Font named by the user", fallback),
             ],
             styles,
         ),
@@ -179,8 +180,17 @@ def _closing(
 
 
 def _people(evaluation: Evaluation) -> str:
-    names = dict.fromkeys(one.observation.person for one in evaluation.judged)
-    return ", ".join(names)
+    """Name who logged, and whom they name as observers."""
+    seen = [one.observation for one in evaluation.judged]
+    names = dict.fromkeys(one.person for one in seen)
+    observers = dict.fromkeys(
+        each.observer
+        for one in seen
+        for each in one.readings
+        if each.observer and each.observer not in names
+    )
+    told = ", ".join(names)
+    return f"{told}; observed too: {', '.join(observers)}" if observers else told
 
 
 def report_description(

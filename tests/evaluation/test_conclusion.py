@@ -537,9 +537,9 @@ def test_stress_heat_alone_is_told_with_numbers_and_what_follows() -> None:
         "12M: none outside of 10 observations that bear the request; odour “as "
         "control” 5 ×. Between 40 and 45 °C the structure gives way, which is another "
         "process than ageing on a shelf, so no rate from T45 enters the shelf life. It "
-        "does not shorten the life shown on the shelf (shown to 12M (12 months), 1 batch: "
-        "A). It does ask for storage and transport words (the protocol: storage and "
-        "transport words). Nothing beyond real-time data is offered here; had T40 "
+        "does not shorten the life shown on the shelf (shown to 12M (12 months), 1 "
+        "batch: A). It does ask for storage and transport words (the protocol: storage "
+        "and transport words). Nothing beyond real-time data is offered here; had T40 "
         "failed too, nothing could be."
     )
 

@@ -98,6 +98,8 @@ def test_a_failed_sample_counts_in_each_attribute_it_can_no_longer_show() -> Non
 
     assert (found.state, found.outside, found.read) == ("outside", 1, 3)
     assert found.first_outside == "4w"
+    # No observation of the two lies outside: the container is counted beside them.
+    assert found.text == "outside at 4w (0 of 2, 1 container failed)"
 
 
 def test_a_sample_seen_outside_and_taken_away_failed_at_that_check() -> None:

@@ -87,7 +87,7 @@ def test_a_share_is_judged_as_typed() -> None:
     limit = Limit(percent_of_initial=band("80", "120"))
 
     assert judge("8", limit=limit, initial="10").mark == "inside"
-    assert judge("7.99", limit=limit, initial="10").detail == "% of initial below 80"
+    assert judge("7.99", limit=limit, initial="10").detail == "below 80 % of initial"
     assert judge("12.01", limit=limit, initial="10").mark == "outside"
 
 
@@ -109,7 +109,7 @@ def test_an_absolute_failure_counts_even_without_an_initial_value() -> None:
 def test_a_value_must_be_inside_every_band() -> None:
     limit = Limit(absolute=band("5"), percent_of_initial=band("80"))
 
-    assert judge("7", limit=limit, initial="10").detail == "% of initial below 80"
+    assert judge("7", limit=limit, initial="10").detail == "below 80 % of initial"
 
 
 @pytest.mark.parametrize(

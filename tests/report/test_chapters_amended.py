@@ -13,7 +13,7 @@ from tests.evaluation.builders import Bench, band, bulk, protocol, sample, study
 from tests.report.printed import read_back
 
 
-def amended() -> Bench:
+def amended(*, read_at_room: bool = False) -> Bench:
     """Return a study whose lower limit of pH was raised after the first reading."""
     limit = Limit(absolute=band("5.3", "5.9"), reason="preservative")
     ph = protocol().attributes["pH"]
@@ -23,6 +23,9 @@ def amended() -> Bench:
         study=study(request=Request(12)),
     )
     made.read("BULK-A", "pH", "T0", "5.20", done="2025-01-09")
+    if read_at_room:
+        made.place("HDC-ROOM", "ROOM")
+        made.read("HDC-ROOM", "pH", "4w", "5.20", done="2025-01-19")
     made.amend(
         protocol(attributes={"pH": replace(ph, limit=limit)}),
         "2025-01-20",
@@ -39,6 +42,18 @@ def test_the_report_prints_both_judgements(tmp_path: Path) -> None:
     assert "Because: the assessor asks for 5.3" in printed
     assert "outside (5.3 to 5.9)" in printed
     assert "The plan was amended on 2025-01-20" in printed
+
+
+def test_lines_of_a_figure_that_are_not_the_limit_of_the_readings_are_told(
+    tmp_path: Path,
+) -> None:
+    bench = amended(read_at_room=True)
+    printed = read_back(bench.evaluate("2025-02-01"), tmp_path / "r.pdf").flowing
+
+    assert (
+        "the lines of the figure are the limit as amended (5.3 to 5.9). Readings are "
+        "marked by the limit of their day (5.0 to 5.9)."
+    ) in printed
 
 
 def test_the_json_holds_both_judgements() -> None:

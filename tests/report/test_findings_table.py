@@ -57,6 +57,20 @@ def test_an_attribute_stands_under_the_gravest_of_its_failures() -> None:
     assert attributes_in_order(changed)[0][0].endswith("(long-term storage)")
 
 
+def test_an_attribute_without_a_planned_cell_takes_no_row() -> None:
+    evaluation = evaluated("balm_tin")
+    away = tuple(
+        replace(one, state="not planned") if one.attribute == "odour" else one
+        for one in evaluation.summary
+    )
+
+    told = attributes_in_order(replace(evaluation, summary=away))
+
+    assert not any("odour" in names for _, names in told)
+    none = tuple(replace(one, state="not planned") for one in evaluation.summary)
+    assert attributes_in_order(replace(evaluation, summary=none)) == []
+
+
 @pytest.mark.parametrize("name", EXAMPLES)
 def test_conditions_stand_by_role(name: str) -> None:
     evaluation = evaluated(name)
