@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Literal
 
 from stability.model.age import Age
+from stability.model.salt import Salt, salt_words
 
 #: What a condition may be used for. Long-term carries the shelf life; intermediate
 #: and accelerated allow or forbid extrapolation; stress gives storage, transport and
@@ -52,6 +53,8 @@ class Condition:
     humidity: Decimal | None = None
     #: Allowed on either side of `humidity` [%].
     humidity_tolerance: Decimal | None = None
+    #: Salt whose saturated solution makes the humidity; None where none does.
+    humidity_salt: Salt | None = None
     #: Light in words; None in the dark or where it is not part of the condition.
     light: str | None = None
     #: Dose of visible light meant [lx·h]; None where none is declared. What was
@@ -98,6 +101,15 @@ class Condition:
         """Return the length of one whole cycle [h]."""
         return sum(step.duration.nominal_days * 24 for step in self.steps)
 
+    @property
+    def temperatures(self) -> tuple[float, float] | None:
+        """Return the lowest and highest temperature meant [°C]; None without one."""
+        if self.between is not None:
+            return float(self.between[0]), float(self.between[1])
+        if self.temperature is None:
+            return None
+        return float(self.temperature), float(self.temperature)
+
     def words(self) -> str:
         """Return what a sample meets here, and its clock, as a report prints them."""
         parts = []
@@ -113,6 +125,8 @@ class Condition:
                 else ""
             )
             parts.append(f"{self.humidity}{tolerance} % RH")
+        if self.humidity_salt is not None:
+            parts.append(salt_words(self.humidity_salt, self.temperatures))
         if self.steps:
             steps = ", ".join(f"{step.duration} at {step.at} °C" for step in self.steps)
             plural = "s" if self.cycles > 1 else ""

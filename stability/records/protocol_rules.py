@@ -11,6 +11,12 @@ from stability.model.age import T0, check_order, parse_age
 from stability.model.condition import Condition, storage_class_of
 from stability.model.nearest import did_you_mean
 from stability.model.protocol import Protocol, Provisional
+from stability.model.salt import (
+    SALT_RANGE_C,
+    SALT_TOLERANCE,
+    salt_humidity,
+    within_range,
+)
 from stability.records.faults import Faults
 from stability.records.record_reader import LONGEST_DAYS, where
 from stability.records.toml_lines import Path
@@ -33,6 +39,7 @@ def check_protocol(protocol: Protocol, faults: Faults) -> None:
     check_names(protocol.conditions, ("conditions",), "condition", (T0,), faults)
     for condition in protocol.conditions.values():
         _check_climate(condition, faults)
+        _check_salt(condition, faults)
         _check_light(condition, faults)
         _check_clock(condition, faults)
         _check_cycles(condition, faults)
@@ -136,6 +143,28 @@ def _check_climate(condition: Condition, faults: Faults) -> None:
         (*path, "temperature"),
         (*path, "between"),
     )
+
+
+def _check_salt(condition: Condition, faults: Faults) -> None:
+    """Check that a salt can make the humidity that is meant."""
+    path = ("conditions", condition.name)
+    salt, between = condition.humidity_salt, condition.temperatures
+    if salt is None:
+        return
+    text = f"{where(path)} has a salt and no temperature that its humidity depends on"
+    here = (*path, "humidity_salt")
+    faults.check(between is not None, here, text, "give temperature or between")
+    if between is None:
+        return
+    low, high = SALT_RANGE_C
+    text = f"the humidity over {salt} is known from {low:g} to {high:g} °C only"
+    faults.check(within_range(between), here, text, "leave humidity_salt out")
+    made = [salt_humidity(salt, end) for end in between]
+    allowed = max(float(condition.humidity_tolerance or 0), SALT_TOLERANCE)
+    meant = condition.humidity
+    holds = meant is None or all(abs(float(meant) - one) <= allowed for one in made)
+    text = f"over {salt} the air has {made[0]:.1f} % relative humidity, not {meant}"
+    faults.check(holds, here, text, "name the salt that is used", (*path, "humidity"))
 
 
 def _check_light(condition: Condition, faults: Faults) -> None:

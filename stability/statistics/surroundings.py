@@ -1,66 +1,18 @@
-"""Humidity over saturated salts, and doses of light."""
+"""Doses of light beside what a guideline asks for."""
 
 from __future__ import annotations
 
 import math
 
+from stability.model.salt import SALT_TOLERANCE, SALTS, salt_humidity
 from stability.model.storage_figures import LightDose
 
-#: Salt -> A [%] and B [K] of relative humidity A e^(B/T).
-SALTS = {
-    "sodium chloride": (69.20, 25.0),
-    "potassium nitrate": (43.22, 225.0),
-    "magnesium chloride": (29.26, 34.0),
-}
-#: How well the air over a salt keeps its humidity [% relative humidity].
-SALT_TOLERANCE = 2.0
+__all__ = ["SALTS", "SALT_TOLERANCE", "light_dose", "salt_humidity"]
+
 #: Visible light of ICH Q1B [lx·h].
 VISIBLE_DOSE = 1.2e6
 #: Near ultraviolet of ICH Q1B [W·h/m²].
 ULTRAVIOLET_DOSE = 200.0
-
-
-def salt_humidity(salt: str, temperature_c: float) -> float:
-    r"""Return the relative humidity of the air over a saturated salt solution.
-
-    Parameters
-    ----------
-    salt : str
-        A name of `SALTS`.
-    temperature_c : float
-        Of air and solution. [°C]
-
-    Returns
-    -------
-    float
-        About ± 2. [% relative humidity]
-
-    Raises
-    ------
-    ValueError
-        If the salt is not in the table.
-
-    Notes
-    -----
-    .. math:: RH = A\, e^{B / T}
-
-    after A. Wexler's table of constant humidity [1]_.
-
-    References
-    ----------
-    .. [1] CRC Handbook of Chemistry and Physics, "Constant humidity solutions"; also
-       L. Greenspan, J. Res. Natl. Bur. Stand. A, vol. 81, pp. 89-96, 1977.
-
-    Examples
-    --------
-    >>> round(salt_humidity("sodium chloride", 25), 2)
-    75.25
-    """
-    if salt not in SALTS:
-        message = f"no humidity is known for {salt}"
-        raise ValueError(message)
-    factor, exponent = SALTS[salt]
-    return factor * math.exp(exponent / (temperature_c + 273.15))
 
 
 def light_dose(

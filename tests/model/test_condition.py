@@ -95,6 +95,32 @@ def test_a_condition_is_printed_as_it_is_meant() -> None:
     assert room.words() == "15 to 27 °C, not controlled"
 
 
+def test_humidity_over_a_salt_is_printed_as_it_is_expected() -> None:
+    # CRC Handbook, constants of A e^(B/T): 75.25 % at 25 °C.
+    box = Condition(
+        "HUMID",
+        "stress",
+        temperature=Decimal(25),
+        humidity=Decimal(75),
+        humidity_tolerance=Decimal(5),
+        humidity_salt="sodium chloride",
+    )
+    assert box.words() == (
+        "25 °C; 75 ± 5 % RH; over saturated sodium chloride, expected 75.3 ± 2 % RH at "
+        "25 °C"
+    )
+    bare = replace(box, humidity=None, humidity_tolerance=None, temperature=None)
+    assert bare.words() == "over saturated sodium chloride"
+    # By the same constants: 94.4 % at 15 °C and 91.5 % at 27 °C.
+    room = replace(
+        bare, between=(Decimal(15), Decimal(27)), humidity_salt="potassium nitrate"
+    )
+    assert room.words().endswith(
+        "over saturated potassium nitrate, expected 94.4 to 91.5 ± 2 % RH at 15 to "
+        "27 °C"
+    )
+
+
 def test_a_condition_tells_its_dose_its_shaking_and_its_clock() -> None:
     lamp = Condition("LAMP", "stress", light="LED lamp", light_dose_uv=Decimal(200))
     van = Condition("VAN", "stress", vibration="shaken for 3 h at 5 Hz")

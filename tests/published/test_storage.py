@@ -9,7 +9,8 @@ from __future__ import annotations
 
 import pytest
 
-from stability.statistics.surroundings import light_dose, salt_humidity
+from stability.model.salt import SALT_TOLERANCE, Salt, salt_humidity
+from stability.statistics.surroundings import light_dose
 from stability.statistics.temperature import mean_kinetic_temperature
 
 
@@ -61,9 +62,25 @@ def test_mean_kinetic_temperature_to_three_decimals(
         ("magnesium chloride", 25, 32.79),
     ],
 )
-def test_humidity_over_salts(salt: str, celsius: float, humidity: float) -> None:
+def test_humidity_over_salts(salt: Salt, celsius: float, humidity: float) -> None:
     # CRC Handbook constants, A e^(B/T).
     assert salt_humidity(salt, celsius) == pytest.approx(humidity, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("salt", "measured"),
+    [
+        ("sodium chloride", {5: 75.65, 25: 75.29, 40: 74.68, 45: 74.52}),
+        ("magnesium chloride", {5: 33.60, 25: 32.78, 40: 31.60, 45: 31.10}),
+        ("potassium nitrate", {5: 96.27, 25: 93.58, 40: 89.03, 45: 87.03}),
+    ],
+)
+def test_humidity_over_salts_lies_within_its_tolerance_of_what_was_measured(
+    salt: Salt, measured: dict[int, float]
+) -> None:
+    # L. Greenspan, J. Res. Natl. Bur. Stand. A 81:89, 1977, table 2, from memory.
+    for celsius, humidity in measured.items():
+        assert abs(salt_humidity(salt, celsius) - humidity) < SALT_TOLERANCE
 
 
 @pytest.mark.parametrize(("lux", "hours"), [(8000, 150), (4430, 270.88)])

@@ -82,6 +82,32 @@ def test_the_protocol_below_has_no_fault() -> None:
         ("tolerance = 2", "tolerance = -2", "14: “tolerance” is negative"),
         ("tolerance = 2", "humidity = 101", "14: a relative humidity of 101 % does"),
         ("tolerance = 2", "humidity_tolerance = 5", "14: [conditions.T40] has “humid"),
+        # salt
+        (
+            "tolerance = 2",
+            'humidity_salt = "gold"',
+            "14: “humidity_salt” cannot be “gold”",
+        ),
+        (
+            "tolerance = 2",
+            'humidity = 60\nhumidity_salt = "sodium chloride"',
+            "15: over sodium chloride the air has 75.0 % relative humidity, not 60; ",
+        ),
+        (
+            'light = "window"',
+            'light = "window"\nhumidity_salt = "sodium chloride"',
+            "25: [conditions.WINDOW] has a salt and no temperature that its humidity",
+        ),
+        (
+            "temperature = 40",
+            'temperature = 46\nhumidity_salt = "sodium chloride"',
+            "14: the humidity over sodium chloride is known from 5 to 45 °C only; ",
+        ),
+        (
+            "temperature = 40",
+            'temperature = 4.9\nhumidity_salt = "sodium chloride"',
+            "14: the humidity over sodium chloride is known from 5 to 45 °C only; ",
+        ),
         # light and clock
         (
             'light = "window"',
@@ -175,6 +201,13 @@ def test_a_broken_rule_is_told_with_the_line_to_change(
         ('"96h"', '"48h"'),
         ("tolerance = 2", "tolerance = 0\nhumidity = 0\nhumidity_tolerance = 0"),
         ("tolerance = 2", "humidity = 100"),
+        ("tolerance = 2", 'humidity = 73\nhumidity_salt = "sodium chloride"'),
+        ("temperature = 40", 'temperature = 45\nhumidity_salt = "sodium chloride"'),
+        ("temperature = 40", 'temperature = 5\nhumidity_salt = "sodium chloride"'),
+        (
+            "between = [15, 27]",
+            'between = [15, 27]\nhumidity_salt = "potassium nitrate"',
+        ),
         ("cycles = 3", "cycles = 999"),
         ('"24h"', '"366d"'),
         ('"24h"', '"1h"'),

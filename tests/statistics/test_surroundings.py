@@ -1,15 +1,8 @@
-"""Salts and light."""
+"""Doses of light."""
 
 from __future__ import annotations
 
-import pytest
-
-from stability.statistics.surroundings import light_dose, salt_humidity
-
-
-def test_an_unknown_salt_breaks_the_contract() -> None:
-    with pytest.raises(ValueError, match="gold"):
-        salt_humidity("gold", 25)
+from stability.statistics.surroundings import light_dose
 
 
 def test_without_a_measured_dose_q1b_is_not_named() -> None:
