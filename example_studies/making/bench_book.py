@@ -178,6 +178,19 @@ class BenchDay:
         row = self.write("missed", check=check, because=because)
         row.cells["sample"] = codes
 
+    def certify(
+        self,
+        what: str,
+        age: str,
+        results: Sequence[str],
+        settings: Mapping[str, str],
+    ) -> None:
+        """Store what a laboratory's certificate says."""
+        self.write(
+            "certified", check=age, attribute=what,
+            reading="; ".join(results), settings=settings,
+        )  # fmt: skip
+
     def note(self, sample: str | None, text: str) -> None:
         """Explain something."""
         self.write("noted", sample, because=text)

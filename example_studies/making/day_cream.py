@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from datetime import date
 
+from making import laboratory
 from making.bench_book import BenchBook, BenchDay
 from making.day_cream_plan import (
     BEST,
@@ -161,7 +162,9 @@ class DayCream:
     def send_out_and_step(self, day: BenchDay) -> None:
         """Send bulk to the laboratory and begin the third cycle."""
         day.retire(
-            "B challenge", "sent out", "120 g to the laboratory for the challenge test"
+            "B challenge",
+            "sent out",
+            "120 g and empty pumps for challenge test and count",
         )
         self.step(day, 3, 1)
 
@@ -187,12 +190,16 @@ class DayCream:
         day.observe(name, "T0", "w", f"{mass:.2f}", "g")
 
     def challenge_result(self, day: BenchDay) -> None:
-        """Note what the laboratory reported."""
-        day.note(
-            "B challenge",
-            "challenge test of batch B: criteria A at days 7, 14 and 28; the "
-            "laboratory's certificate is in the product file",
-        )
+        """Store the certificates of what was sent out."""
+        issued = "2025-07-04"
+        for what, number, standard, results in (
+            ("challenge", "25-0788", laboratory.CHALLENGE, laboratory.SURVIVORS),
+            ("count", "25-0789", laboratory.COUNT, laboratory.CLEAN),
+        ):
+            head = laboratory.paper(
+                number, standard, batch="B", version="1.0", pack="PUMP", issued=issued
+            )
+            day.certify(what, "T0", results, head)
 
     def read_again(self, day: BenchDay) -> None:
         """Set aside the spread that was read cold and read it at room temperature."""

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
+from making import laboratory
 from making.bench_book import BenchBook, BenchDay
 from making.calendar_of_checks import due, working_day
 from making.sample_codes import sample_codes
@@ -97,6 +98,16 @@ VISCOSITY_AT_T0 = {"A": 8240.0, "B": 8090.0}
 FALL_OF_PH = {"ROOM": 0.0035, "COLD": 0.001}
 RISE_OF_VISCOSITY = {"ROOM": 0.0012, "COLD": 0.0005}
 LOSS = {"ROOM": 0.060, "COLD": 0.012}
+#: Certificates: the day on which each came, of what, age, batch, number.
+LETTERS = (
+    (date(2024, 8, 30), "count", "T0", "A", "24-1107"),
+    (date(2024, 9, 6), "count", "T0", "B", "24-1131"),
+    (date(2024, 10, 4), "challenge", "T0", "A", "24-1248"),
+    (date(2025, 8, 29), "count", "12M", "A", "25-1090"),
+    (date(2025, 9, 5), "count", "12M", "B", "25-1122"),
+    (date(2026, 8, 28), "count", "24M", "A", "26-1054"),
+    (date(2026, 9, 4), "count", "24M", "B", "26-1083"),
+)
 
 
 def names() -> Iterator[str]:
@@ -140,7 +151,24 @@ class PlainLotion:
                         f"{batch} room {check}" if where == "room" else f"{batch} cold"
                     )
                     self.read(day, name, check)
+        self.open_letters()
         return self.book.text()
+
+    def open_letters(self) -> None:
+        """Store the laboratory's certificates, each on the day on which it came."""
+        for on, what, age, batch, number in LETTERS:
+            challenge = what == "challenge"
+            standard = laboratory.CHALLENGE if challenge else laboratory.COUNT
+            results = laboratory.SURVIVORS if challenge else laboratory.CLEAN
+            head = laboratory.paper(
+                number,
+                standard,
+                batch=batch,
+                version="3",
+                pack="BOTTLE",
+                issued=str(on),
+            )
+            BenchDay(self.book, "Wilf", on, 16).certify(what, age, results, head)
 
     def set_day(self, day: BenchDay) -> None:
         """Set what holds for all readings of a day."""

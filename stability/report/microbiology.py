@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Final
 
 from stability.evaluation.certificate_findings import CertificateFinding
 from stability.evaluation.findings import Evaluation
+from stability.evaluation.phrases import listed
+from stability.model.age import check_order
+from stability.model.attribute import Attribute
+from stability.model.certificate import CHALLENGE, COUNT
+from stability.model.microbial_limits import ABSENT, PRESENT, SPECIFIED
 from stability.model.study import Study
 from stability.report.wording import count, sentence_case
 
@@ -29,16 +34,81 @@ def microbiology_lines(evaluation: Evaluation) -> list[str]:
     """Return what is known of microbes, findings first; a result is never assumed."""
     certificates = evaluation.certificates
     told = [one for one in certificates.findings if one.microbiological]
-    lines = [finding_line(one) for one in told if one.mark != "set aside"]
+    lines = _certificate_lines([one for one in told if one.mark != "set aside"])
     if len(lines) > _SHOWN:
         left = count(len(lines) - _SHOWN, "more certificate")
         lines = [*lines[:_SHOWN], f"and {left}"]
     lines += _lacking(evaluation, told)
+    lines += _not_received(evaluation)
     lines += [
         f"{sentence_case(name)} is left out: {reason}"
         for name, reason in certificates.left_out
     ]
     return lines
+
+
+def _certificate_lines(told: Sequence[CertificateFinding]) -> list[str]:
+    """Return a line for each certificate; counts that say the same share one."""
+    alike: dict[tuple[str, str], list[CertificateFinding]] = {}
+    for one in told:
+        plain = one.mark == "inside" and not one.laboratory_verdict
+        if one.certificate.kind == "count" and plain:
+            alike.setdefault((one.verdict, one.by_protocol), []).append(one)
+    shared = {id(one): ones for ones in alike.values() if len(ones) > 1 for one in ones}
+    lines = []
+    for one in told:
+        if id(one) not in shared:
+            lines.append(finding_line(one))
+        elif shared[id(one)][0] is one:
+            lines.append(_shared_line(shared[id(one)]))
+    return lines
+
+
+def _shared_line(ones: Sequence[CertificateFinding]) -> str:
+    """Return counts of several batches and ages in one sentence."""
+    ages: dict[str, list[str]] = {}
+    for one in ones:
+        pack = one.certificate.pack or "no pack named"
+        of_batch = ages.setdefault(f"batch {one.certificate.batch}, {pack}", [])
+        of_batch.append(one.certificate.age)
+    places = "; ".join(
+        f"{place}, at {listed(sorted(set(found), key=check_order))}"
+        for place, found in ages.items()
+    )
+    laboratories = listed(
+        list(dict.fromkeys(one.certificate.laboratory for one in ones))
+    )
+    tested = all(
+        one.count is not None and set(SPECIFIED) <= set(one.count.organisms)
+        for one in ones
+    )
+    absent = "the specified organisms absent" if tested else ""
+    told = (ones[0].verdict, absent, ones[0].by_protocol)
+    judged = "; ".join(one for one in told if one)
+    return (
+        f"{count(len(ones), 'certificate')} of counts by {laboratories}, each "
+        f"{judged}: {places}."
+    )
+
+
+def _not_received(evaluation: Evaluation) -> Iterator[str]:
+    """Yield what the protocol asks of microbes and no certificate answers yet."""
+    attributes = evaluation.identity.protocol.attributes
+    missing: dict[str, list[str]] = {}
+    for one in evaluation.certificates.asked:
+        if one.state == "not received" and _is_of_microbes(attributes[one.attribute]):
+            missing.setdefault(one.check, []).append(one.attribute)
+    if missing:
+        told = "; ".join(f"{listed(names)} at {at}" for at, names in missing.items())
+        yield f"Asked for by the protocol and not received: {told}."
+
+
+def _is_of_microbes(attribute: Attribute) -> bool:
+    return (
+        attribute.name in {CHALLENGE, COUNT}
+        or attribute.scale == (ABSENT, PRESENT)
+        or attribute.unit.startswith("CFU")
+    )
 
 
 def outside_lines(evaluation: Evaluation) -> list[str]:

@@ -144,6 +144,18 @@ def test_a_sample_sent_out_waits_for_its_result(
         )
 
 
+def test_bulk_sent_out_may_have_been_tested_in_any_pack_of_its_batch() -> None:
+    bench = lived(until="3M", batches=("A", "B"))
+    bench.retire("BULK-A", "sent out", done="2025-05-02")
+    assert [one.kind for one in awaiting(bench.record())] == ["result"]
+
+    few = ResultRow("total", None, "count", "10", "<")
+    bench.certify("count", "2025-06-01", few, sample=None, batch="B")
+    assert [one.kind for one in awaiting(bench.record())] == ["result"]
+    bench.certify("count", "2025-06-01", few, sample=None, batch="A")
+    assert awaiting(bench.record()) == ()
+
+
 def test_a_sample_that_broke_is_no_result_to_wait_for() -> None:
     bench = lived(until="3M")
     bench.retire(JAR, "broken", done="2025-05-02")

@@ -136,7 +136,8 @@ def test_a_value_at_the_bound_is_fine(old: str, new: str) -> None:
 def test_a_study_that_leaves_every_attribute_out_is_told() -> None:
     names = [
         "pH", "separation", "odour", "colour", "appearance", "weight_loss",
-        "spread", "flow_time", "consistency",
+        "spread", "flow_time", "consistency", "count", "specified_organisms",
+        "challenge",
     ]  # fmt: skip
     found = faults_of("[omit]", "\n".join(["[omit]", *(f'{x} = "x"' for x in names)]))
 

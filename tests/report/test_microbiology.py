@@ -53,7 +53,7 @@ def test_no_microbiological_result_is_ever_assumed() -> None:
     assert "needs a preservation efficacy test" in wet
     assert "says nothing about microbiological safety" in wet
     assert "for the assessor to say" in dry
-    assert microbiology_lines(evaluated("plain_lotion"))[0].startswith(
+    assert microbiology_lines(evaluated("balm_tin"))[0].startswith(
         "No certificate is recorded."
     )
 
@@ -68,7 +68,7 @@ def test_a_result_is_told_with_all_that_it_is_bound_to(tmp_path: Path) -> None:
         "2026-05-04", "ISO 11930:2019", "criteria A of ISO 11930 met", "agrees",
     ):  # fmt: skip
         assert bound in lines[0]
-    assert lines[-1] == "Physical stability says nothing about microbiological safety."
+    assert "Physical stability says nothing about microbiological safety." in lines
 
 
 @pytest.mark.parametrize(
@@ -96,6 +96,43 @@ def test_a_mismatch_leaves_the_product_without_a_test(tmp_path: Path) -> None:
     assert "version 0.9, this study is of version 1.0" in lines[0]
     assert lines[1].startswith("No certificate of this study is recorded.")
     assert "needs a preservation efficacy test" in lines[1]
+
+
+def test_counts_that_say_the_same_share_a_line() -> None:
+    first, *others = microbiology_lines(evaluated("plain_lotion"))
+
+    assert first.startswith("6 certificates of counts by Sandhollow Laboratory, each ")
+    assert "the specified organisms absent" in first
+    assert first.endswith(
+        "batch A, BOTTLE, at T0, 12M and 24M; batch B, BOTTLE, at T0, 12M and 24M."
+    )
+    assert others[0].startswith("Challenge, batch A, BOTTLE")
+
+
+def test_a_count_outside_or_otherwise_concluded_stands_alone(tmp_path: Path) -> None:
+    lines = microbiology_lines(
+        with_certificates(
+            tmp_path,
+            ("count", {}), ("count", {"batch": "B"}),
+            ("count", {"results": ("total=501", *CLEAN[1:])}),
+            ("count", {"verdict": "meets the limits"}),
+        )
+    )  # fmt: skip
+
+    assert [line.split(",")[0] for line in lines[:3]] == [
+        "OUTSIDE: Count", "2 certificates of counts by Corran Laboratory", "Count",
+    ]  # fmt: skip
+    assert "meets the limits" in lines[2]
+
+
+def test_what_is_asked_of_microbes_and_has_not_come_is_told() -> None:
+    lines = microbiology_lines(evaluated("day_cream"))
+
+    assert (
+        "Asked for by the protocol and not received: count and specified_organisms at "
+        "12M."
+    ) in lines
+    assert all("24M" not in line for line in lines)  # not yet reached
 
 
 def test_a_count_alone_is_no_challenge(tmp_path: Path) -> None:
