@@ -68,13 +68,19 @@ def machine_zone() -> str | None:
     """Return the IANA name of the machine's time zone; None where it has no name."""
     named = os.environ.get("TZ", "").removeprefix(":")
     if named:
-        return named if named in available_timezones() else None
+        return named if named in _known_zones() else None
     link = Path("/etc/localtime")
     if link.exists():
         _, found, name = str(link.resolve()).partition("zoneinfo/")
-        if found and name in available_timezones():
+        if found and name in _known_zones():
             return name
     return None
+
+
+@cache
+def _known_zones() -> set[str]:
+    """Return the names of all zones: looked up once, since that reads every folder."""
+    return available_timezones()
 
 
 def drawn_suffix() -> str:

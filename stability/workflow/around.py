@@ -57,11 +57,12 @@ def chains_of(at: Occasion, study: str | None, record: StudyRecord) -> Chains:
     from stability.records import store
     from stability.records.database import open_database
     from stability.records.instrument_chains import chains_in, chains_kept, cited
-    from stability.records.study_folder import instruments_of_folder
 
     if not cited(record):
         return {}
     if study is not None and store.is_folder(study):
+        from stability.records.study_folder import instruments_of_folder
+
         return chains_in(instruments_of_folder(Path(study), at.now), record)
     with open_database(at.records).reading() as connection:
         return chains_kept(connection, record)

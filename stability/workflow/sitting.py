@@ -86,7 +86,13 @@ class Sitting:
 
     def warm_up(self) -> None:
         """Load what answers are judged with, so that no answer waits for it."""
-        from stability.evaluation import bench_limits, fates, judging  # noqa: F401
+        from stability.evaluation import (  # noqa: F401
+            bench_limits,
+            fates,
+            histories,
+            judging,
+        )
+        from stability.records import instrument_chains, observing  # noqa: F401
 
         checks = {one.check for one in self._kept.book.record.observations}
         if len(checks) > _LONG_HISTORY:
