@@ -140,6 +140,7 @@ def _judged(
         remarks=(
             *_remarks(index, case, planned, exposures),
             *_hidden_by_mean(case, judgement),
+            *_counted_as_lost(index, case),
         ),
         takes_part=not left_out,
         left_out=left_out,
@@ -215,6 +216,13 @@ def _hidden_by_mean(case: _Case, judgement: Judgement) -> tuple[Remark, ...]:
     bounds = "; ".join(dict.fromkeys(outside))
     text = f"{len(outside)} of {len(readings)} readings {bounds}, their mean inside"
     return (Remark("single reading", "remark", text),)
+
+
+def _counted_as_lost(index: Index, case: _Case) -> tuple[Remark, ...]:
+    """Say where product that nobody weighed out may be in a loss."""
+    loss = index.losses.get(case.seen.position)
+    text = "" if loss is None else loss.counted_text
+    return (Remark("taken out", "remark", text),) if text else ()
 
 
 def _judge_weight(index: Index, case: _Case) -> Judgement:

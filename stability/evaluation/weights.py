@@ -8,7 +8,7 @@ of the net fill, never of the gross weight.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 from typing import Final
@@ -43,6 +43,19 @@ class Loss:
     detail: str
     #: Net fill that it is a share of [g]; None where it is not known.
     net: Fraction | None = None
+    #: Checks at which it was read and not weighed, so that what was taken out then
+    #: counts as lost.
+    counted: tuple[str, ...] = ()
+
+    @property
+    def counted_text(self) -> str:
+        """Say that product taken out may be in the loss; "" where none is."""
+        if not self.counted:
+            return ""
+        return (
+            f"read at {listed(self.counted)} and not weighed: what was taken out then "
+            "counts as lost"
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +115,7 @@ def losses_of(
 
 @dataclass(slots=True)
 class _Occasion:
-    """One check, or day, at which a container was weighed."""
+    """One check, or day, at which a container was weighed or read."""
 
     #: Check, or day of an extra one.
     name: str
@@ -124,7 +137,7 @@ class _Occasion:
 def _occasions(
     seen: Iterable[Observation], weighings: Iterable[_Weighing]
 ) -> list[_Occasion]:
-    """Return the occasions at which something was weighed, in order of their days."""
+    """Return the occasions at which it was weighed or read, in order of their days."""
     found: dict[str, _Occasion] = {}
     first: dict[str, tuple[date, int]] = {}
     for one in seen:
@@ -139,8 +152,7 @@ def _occasions(
             here.before = weighing
         else:
             here.after = weighing
-    weighed = [one for one in found.values() if one.before or one.after]
-    return sorted(weighed, key=lambda one: first[one.name])
+    return sorted(found.values(), key=lambda one: first[one.name])
 
 
 def _walk(occasions: Iterable[_Occasion], net: Fraction) -> dict[int, Loss]:
@@ -148,7 +160,12 @@ def _walk(occasions: Iterable[_Occasion], net: Fraction) -> dict[int, Loss]:
     total = Fraction(0)
     gaps: dict[str, list[str]] = {}
     previous: _Occasion | None = None
+    unweighed: list[str] = []
+    counted: list[str] = []
     for one in occasions:
+        if one.before is None and one.after is None:
+            unweighed.append(one.name)
+            continue
         grams = None if one.before is None else one.before.grams
         if previous is not None and previous.closed is None:
             gaps.setdefault("after closing", []).append(previous.name)
@@ -157,8 +174,11 @@ def _walk(occasions: Iterable[_Occasion], net: Fraction) -> dict[int, Loss]:
                 gaps.setdefault("before opening", []).append(one.name)
             else:
                 total += previous.closed - grams
+                counted += unweighed
+        unweighed = []
         if one.before is not None:
             lost = _loss(one.before, total, net, gaps)
+            lost = replace(lost, counted=tuple(counted))
             found.update(dict.fromkeys(one.before.positions, lost))
         previous = one
     return found

@@ -124,6 +124,44 @@ def test_what_was_taken_out_of_a_jar_that_nobody_weighed_counts_as_lost() -> Non
     position = weigh(made, "4w", "81.00", "2025-02-07")
 
     assert percent(made, position) == pytest.approx(2.0)
+    seen = judged_at(made.evaluate("2025-12-31"), position)
+    assert [one.text for one in seen.remarks if one.code == "taken out"] == [
+        "read at 2w and not weighed: what was taken out then counts as lost"
+    ]
+
+
+def test_what_was_taken_out_unweighed_is_said_of_every_loss_that_holds_it() -> None:
+    made = bench(Jar)
+    weigh(made, "T0", "82.00", "2025-01-10")
+    first = weigh(made, "2w", "81.90", "2025-01-24")
+    made.read("HDC-001-A", "pH", "4w", "5.4", done="2025-02-07")
+    second = weigh(made, "8w", "81.00", "2025-03-07")
+    third = weigh(made, "12w", "80.90", "2025-04-04")
+
+    evaluation = made.evaluate("2025-12-31")
+    said = [
+        [
+            one.text
+            for one in judged_at(evaluation, at).remarks
+            if one.code == "taken out"
+        ]
+        for at in (first, second, third)
+    ]
+    text = "read at 4w and not weighed: what was taken out then counts as lost"
+    assert said == [[], [text], [text]]
+
+
+def test_a_reading_in_an_interval_that_is_left_out_counts_nothing_as_lost() -> None:
+    made = bench(Jar)
+    weigh(made, "T0", "82.00", "2025-01-10")
+    weigh(made, "2w", "81.90", "2025-01-24")
+    made.read("HDC-001-A", "pH", "2w", "5.4", done="2025-01-24")
+    made.read("HDC-001-A", "pH", "4w", "5.4", done="2025-02-07")
+    position = weigh(made, "8w", "76.75", "2025-03-07")
+
+    seen = judged_at(made.evaluate("2025-12-31"), position)
+    assert seen.mark == "undecided"
+    assert not [one for one in seen.remarks if one.code == "taken out"]
 
 
 def test_a_jar_weighed_after_closing_at_t0_loses_from_there() -> None:
