@@ -63,3 +63,45 @@ def test_it_answers_where_it_can_and_never_guesses() -> None:
     assert not surely_near(weight, last("50"))
     bare = Attribute("gloss", "measured")
     assert not surely_near(replace(now("5.5"), attribute=bare), last("5.5"))
+
+
+def test_a_change_that_is_just_as_far_as_allowed_asks_nothing() -> None:
+    # 0.5 for pH where the protocol states nothing: above, below, and a step beyond.
+    assert far_question(now("6.00"), last("5.50"), None) is None
+    assert far_question(now("5.00"), last("5.50"), None) is None
+    assert far_question(now("6.01"), last("5.50"), None)
+    assert far_question(now("4.99"), last("5.50"), None)
+    # Held against the mean of the last readings, each reading by itself.
+    assert far_question(now("6.00"), last("5.49", "5.51"), None) is None
+    assert far_question(now("5.50", "6.01"), last("5.50"), None)
+
+
+def test_a_closed_container_may_be_2_percent_heavier_or_5_percent_lighter() -> None:
+    def asked(grams: str) -> bool:
+        typed = replace(now(grams), part="before")
+        put_back = replace(last("100"), part="after")
+        return far_question(typed, put_back, None) is not None
+
+    assert [asked(one) for one in ("102", "102.01", "95", "94.99")] == [
+        False, True, False, True,
+    ]  # fmt: skip
+
+
+def test_a_container_that_was_opened_may_lose_a_fifth_of_its_weight() -> None:
+    def asked(grams: str) -> bool:
+        typed = replace(now(grams), part="after")
+        return (
+            far_question(typed, replace(last("100"), part="before"), None) is not None
+        )
+
+    assert [asked(one) for one in ("80", "79.99", "120", "120.01")] == [
+        False, True, False, True,
+    ]  # fmt: skip
+
+
+def test_near_without_doubt_is_less_than_half_of_what_is_far() -> None:
+    # Half of 0.5 is 0.25, which a float holds exactly, as it does 5.5 and 5.75.
+    assert surely_near(now("5.74"), last("5.5"))
+    assert not surely_near(now("5.75"), last("5.5"))
+    assert surely_near(now("5.26"), last("5.5"))
+    assert not surely_near(now("5.25"), last("5.5"))
