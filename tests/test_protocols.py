@@ -12,18 +12,13 @@ from stability.model.age import parse_age
 from stability.model.limit import Limit
 from stability.model.protocol import Protocol
 from stability.model.protocol_remarks import remarks
+from stability.model.salt import SALT_TOLERANCE, salt_humidity
 from stability.records.protocol_file import (
     find_protocol,
     protocol_names,
     read_protocol,
 )
-from stability.statistics.surroundings import (
-    SALT_TOLERANCE,
-    SALTS,
-    ULTRAVIOLET_DOSE,
-    VISIBLE_DOSE,
-    salt_humidity,
-)
+from stability.statistics.surroundings import ULTRAVIOLET_DOSE, VISIBLE_DOSE
 
 ROOT = Path(__file__).parents[1]
 NAMES = sorted(path.stem for path in (ROOT / "protocols").glob("*.toml"))
@@ -239,10 +234,10 @@ def test_humidity_over_a_salt_is_what_the_salt_gives(name: str) -> None:
     for condition in protocol(name).conditions.values():
         if condition.humidity is None or condition.temperature is None:
             continue
-        (salt,) = [one for one in SALTS if one in condition.reason]
-        real = salt_humidity(salt, float(condition.temperature))
+        assert condition.humidity_salt is not None
+        real = salt_humidity(condition.humidity_salt, float(condition.temperature))
         assert abs(real - float(condition.humidity)) < SALT_TOLERANCE
-        assert f"{real:.1f} % relative humidity" in condition.reason
+        assert f"expected {real:.1f} ± 2 % RH" in condition.words()
 
 
 def test_the_share_of_free_acid_is_that_of_its_pka() -> None:

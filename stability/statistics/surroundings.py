@@ -4,10 +4,7 @@ from __future__ import annotations
 
 import math
 
-from stability.model.salt import SALT_TOLERANCE, SALTS, salt_humidity
 from stability.model.storage_figures import LightDose
-
-__all__ = ["SALTS", "SALT_TOLERANCE", "light_dose", "salt_humidity"]
 
 #: Visible light of ICH Q1B [lx·h].
 VISIBLE_DOSE = 1.2e6
