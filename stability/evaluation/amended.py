@@ -3,7 +3,8 @@
 A limit that is loosened after the reading is worth nothing, and one that is tightened
 must be seen. So the study is also evaluated whole by every version of its protocol:
 what differs is shown beside the limits of the day, and the shelf life is the shortest
-that any version gives.
+that any version gives. What the study file leaves out belongs to the version: an
+attribute that is left out once it has failed still bears the request as opened.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from stability.evaluation.life_findings import LifeFindings
 from stability.model.estimate import Caution
 from stability.model.plan_acts import Amendment
 from stability.model.protocol import Protocol
+from stability.model.study import Study
 from stability.model.study_record import StudyRecord
 
 _Evaluate = Callable[[StudyRecord, date], Evaluation]
@@ -49,7 +51,7 @@ def with_amendments(
         Evaluates a record that has no amendments.
     """
     versions = _versions(record)
-    wholes = [evaluate(_under(record, one), as_of) for one in versions]
+    wholes = [evaluate(_under(record, *one), as_of) for one in versions]
     names = ["as opened", *(f"as amended on {a.done.day}" for a in record.amendments)]
     lives = [
         (name, whole.shelf_life)
@@ -87,22 +89,32 @@ def judged_otherwise(
         Evaluates a record, amended or not.
     """
     by_day = evaluate(record, as_of)
-    return _rejudged(by_day, evaluate(_under(record, protocol), as_of))
+    return _rejudged(by_day, evaluate(_under(record, record.study, protocol), as_of))
 
 
-def _versions(record: StudyRecord) -> list[Protocol]:
-    first = record.amendments[0].protocol_before
-    return [first, *(one.protocol for one in record.amendments)]
+def _versions(record: StudyRecord) -> list[tuple[Study, Protocol]]:
+    first = record.amendments[0]
+    later = [(one.study, one.protocol) for one in record.amendments]
+    return [(first.study_before, first.protocol_before), *later]
 
 
-def _under(record: StudyRecord, protocol: Protocol) -> StudyRecord:
-    """Return the record as if one protocol had held all the time.
+def _under(record: StudyRecord, study: Study, protocol: Protocol) -> StudyRecord:
+    """Return the record as if one version of the plan had held all the time.
 
     Attributes that a later version added stay readable; no limit of theirs is older.
+    Of the study, what decides which readings count and how counts of germs are judged
+    is that version's; samples and what is asked for are those of today.
     """
     attributes = {**record.protocol.attributes, **protocol.attributes}
     return replace(
-        record, protocol=replace(protocol, attributes=attributes), amendments=()
+        record,
+        protocol=replace(protocol, attributes=attributes),
+        study=replace(
+            record.study,
+            omit=study.omit,
+            microbial_category=study.microbial_category,
+        ),
+        amendments=(),
     )
 
 
@@ -156,5 +168,8 @@ def _shortest(lives: Sequence[tuple[str, LifeFindings]]) -> LifeFindings:
     return replace(life, cautions=(*life.cautions, caution))
 
 
-def _rank(life: LifeFindings) -> tuple[int, float]:
-    return _ANSWERS.index(life.request.outcome), life.supported.months or 0
+def _rank(life: LifeFindings) -> tuple[int, int, int]:
+    """Return what a version claims: of those that grant nothing, months decide."""
+    answer = _ANSWERS.index(life.request.outcome)
+    granted = max(answer, _ANSWERS.index("interim"))
+    return granted, life.supported.months, answer

@@ -307,7 +307,7 @@ def _amended(state: State, entry: Entry) -> None:
     if state.read is None:
         raise ValueError("an amended study needs a reader of its texts")
     held = entry.content
-    before, name = state.protocol, state.texts[2]
+    before, name = (state.study, state.protocol), state.texts[2]
     study_text = held["study_text"] or state.texts[0]
     protocol_text = held["protocol_text"] or state.texts[1]
     state.texts = study_text, protocol_text, name
@@ -319,8 +319,10 @@ def _amended(state: State, entry: Entry) -> None:
             position=entry.position,
             because=held["because"],
             changes=tuple(held["changes"]),
-            protocol_before=before,
+            protocol_before=before[1],
             protocol=state.protocol,
+            study_before=before[0],
+            study=state.study,
             fingerprint=entry.digest,
             done=state.done(entry),
             entered=parse_utc(entry.entered),

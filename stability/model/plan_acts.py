@@ -7,6 +7,7 @@ from datetime import datetime
 
 from stability.model.moment import Moment
 from stability.model.protocol import Protocol
+from stability.model.study import Study
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,10 @@ class Amendment:
     protocol_before: Protocol
     #: The protocol that holds from then on.
     protocol: Protocol
+    #: The study as its file said until then.
+    study_before: Study
+    #: The study as its file says from then on.
+    study: Study
     #: Digest of its entry: the plan fingerprint from then on.
     fingerprint: str
     #: From when it holds.

@@ -177,7 +177,7 @@ class Bench:
     study: Study = field(default_factory=study)
     opened: str = "2025-01-06"
     drafts: list[Draft] = field(default_factory=list)
-    versions: dict[str, Protocol] = field(default_factory=dict)
+    versions: dict[str, tuple[Study, Protocol]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         opening = content.opened(
@@ -285,10 +285,16 @@ class Bench:
         """End the study or a part of it."""
         return self._add(content.STOPPED, content.stopped(scope, because), done)
 
-    def amend(self, to: Protocol, done: str, because: str = "asked for") -> int:
-        """Let another protocol hold from a day on."""
+    def amend(
+        self,
+        to: Protocol,
+        done: str,
+        because: str = "asked for",
+        study: Study | None = None,
+    ) -> int:
+        """Let another protocol, and where it changed another study, hold from a day."""
         text = f"version {len(self.versions) + 1}"
-        self.versions[text] = to
+        self.versions[text] = (study or self.study, to)
         said = content.amended(because, ["limits"], protocol_text=text)
         return self._add(content.AMENDED, said, done)
 
@@ -304,7 +310,7 @@ class Bench:
         return self._add(content.TAKEN_OVER, content.taken_over(because), done)
 
     def _texts(self, _study: str, text: str, _name: str) -> tuple[Study, Protocol]:
-        return self.study, self.versions[text]
+        return self.versions[text]
 
     def record(self, as_of: str = "2027-12-31") -> StudyRecord:
         """Return the record as of a day."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -11,8 +12,9 @@ from stability.evaluation.amended import judged_otherwise
 from stability.evaluation.evaluate import evaluate
 from stability.evaluation.findings import Evaluation
 from stability.model.age import add_calendar_months
+from stability.model.attribute import Attribute
 from stability.model.limit import Limit
-from stability.model.protocol import Protocol
+from stability.model.protocol import Analysis, Protocol
 from stability.model.study import Request
 from tests.evaluation.builders import (
     PLACED,
@@ -31,6 +33,17 @@ MONTHS = (3, 6, 9, 12)
 def with_limit(lowest: str, highest: str) -> Protocol:
     limit = Limit(absolute=band(lowest, highest), reason="preservative")
     return protocol(attributes={"pH": replace(PH, limit=limit)})
+
+
+def with_words(plan: Protocol) -> Protocol:
+    """Return a protocol that judges separation by its words, too."""
+    words = Attribute(
+        "separation",
+        "scored",
+        scale=("none", "droplets on the surface", "layer"),
+        limit=Limit(highest="none", reason_kind="felt or seen"),
+    )
+    return replace(plan, attributes={**plan.attributes, "separation": words})
 
 
 WIDE, NARROW, WIDER = (
@@ -148,6 +161,52 @@ def test_loosening_a_limit_cannot_undo_a_failure() -> None:
     assert after.outside != ()
     assert after.shelf_life is not None
     assert after.shelf_life.request.outcome == "not supported"
+
+
+@pytest.mark.parametrize("limit", [WIDER, NARROW], ids=["loosened", "as it was"])
+def test_leaving_out_what_has_failed_cannot_undo_its_failure(limit: Protocol) -> None:
+    made = bench(with_words(NARROW))
+    for months in (0, *MONTHS):
+        day = add_calendar_months(PLACED, months).isoformat()
+        check = f"{months}M" if months else "T0"
+        where = "ROOM-A" if months else "BULK-A"
+        made.read(where, "separation", check, "none", done=day)
+    before = made.evaluate("2026-01-14").shelf_life
+    left_out = replace(made.study, omit={"pH": "the meter is broken"})
+    made.amend(with_words(limit), "2026-01-15", study=left_out)
+    after = made.evaluate("2026-02-01")
+
+    assert before is not None
+    assert after.shelf_life is not None
+    assert before.request.outcome == "not supported"
+    assert after.shelf_life.request.outcome == "not supported"
+    assert after.shelf_life.supported.months == before.supported.months
+    assert after.shelf_life.supported.governing.attribute == "pH"
+    assert "pH" in {one.attribute for one in after.shelf_life.attributes}
+    assert "The shortest governs: the plan as opened" in " ".join(
+        one.text for one in after.shelf_life.cautions
+    )
+
+
+def test_of_versions_that_grant_nothing_the_one_with_fewest_months_governs() -> None:
+    made = bench(NARROW)
+    less = replace(
+        with_limit("5.45", "5.9"), analysis=Analysis(evaluate_at=("6M", "18M"))
+    )
+    made.amend(less, "2026-01-15")
+
+    life = made.evaluate("2026-02-01").shelf_life
+    caution = (
+        next(one for one in life.cautions if one.code == "amended") if life else None
+    )
+
+    assert life is not None
+    assert caution is not None
+    assert re.findall(r": (\d+) months, (\w+)", caution.text) == [
+        ("9", "not"),
+        ("0", "interim"),
+    ]
+    assert life.supported.months == 0
 
 
 def test_a_thought_of_amendment_is_judged_without_being_made() -> None:

@@ -152,7 +152,17 @@ def test_checks_that_an_amendment_took_away_are_cancelled(bench: Bench) -> None:
     record = bench.book.record
     nothing = replace(record.protocol, attributes={})
     amendment = Amendment(
-        3, "too much", (), record.protocol, nothing, "", Moment(DAY), NOW, "Ana Reyes"
+        position=3,
+        because="too much",
+        changes=(),
+        protocol_before=record.protocol,
+        protocol=nothing,
+        study_before=record.study,
+        study=record.study,
+        fingerprint="",
+        done=Moment(DAY),
+        entered=NOW,
+        person="Ana Reyes",
     )
     amended = replace(record, protocol=nothing, amendments=(amendment,))
     after = {one.uid: one for one in study_calendar(amended, bench.entries, DAY).days}
