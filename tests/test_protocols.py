@@ -204,7 +204,7 @@ def test_a_torque_has_the_band_in_which_viscosities_compare(name: str) -> None:
         return
     torque = viscosity.settings["torque"]
 
-    assert (torque.lowest, torque.highest) == (10, 100)
+    assert torque.band == "10 to 100"
     assert torque.reason.strip()
     assert torque.source.strip()
     assert viscosity.told_with_reading == ("torque",)

@@ -9,6 +9,7 @@ from stability.cli.output import ASSESSMENT, Listing, Row
 from stability.cli.table import Column
 
 if TYPE_CHECKING:
+    from stability.model.photograph import Photograph
     from stability.workflow.follow_ups import FollowUp
     from stability.workflow.photographs import PhotographSeen
 
@@ -53,6 +54,7 @@ PHOTOGRAPHS = (
     Column("beside", "beside", right=True),
     Column("file", "file", below=True),
     Column("caption", "caption", below=True),
+    Column("set_aside", "set aside", below=True),
 )
 
 
@@ -101,7 +103,10 @@ def photographs_listing(found: Sequence[PhotographSeen]) -> Listing:
         PHOTOGRAPHS,
         [_photograph_row(one) for one in found],
         "No photograph is kept of it.",
-        facts={"kept": len(found)},
+        facts={
+            "kept": len(found),
+            "set_aside": sum(one.kept.invalidated is not None for one in found),
+        },
     )
 
 
@@ -131,4 +136,13 @@ def _photograph_row(one: PhotographSeen) -> Row:
         "beside": ", ".join(str(each.position) for each in one.beside),
         "file": kept.name,
         "caption": kept.caption,
+        "set_aside": _cause_of(kept),
     }
+
+
+def _cause_of(kept: Photograph) -> str | None:
+    """Return by which entry a photograph was set aside, and why."""
+    cause = kept.invalidated
+    if cause is None:
+        return None
+    return f"set aside by entry {cause.position}: {cause.because}"

@@ -264,6 +264,8 @@ def invalidate(
 
     It takes part in no fit and no verdict, and the report lists it with its cause.
     Being outside its limit is no cause: find what went wrong at the bench first.
+    A certificate, or a photograph kept of the wrong sample, is set aside likewise;
+    nothing is deleted.
 
     Example:
 

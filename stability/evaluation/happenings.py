@@ -23,7 +23,9 @@ from stability.evaluation.readings import (
 )
 from stability.evaluation.storage_remarks import excursions_recorded
 from stability.model.moment import Moment
+from stability.model.names import in_words
 from stability.model.observation import RETIRED_AS_FAILED, Observation, Stop
+from stability.model.photograph import Photograph
 
 #: The order in which kinds are listed: what was not done first.
 KINDS: tuple[RecordKind, ...] = (
@@ -73,6 +75,7 @@ def remarks_on_record(
         *_of_cycles(cycles),
         *excursions_recorded(index.storage, index.record.zone),
         *_of_follow_ups(follow_ups),
+        *_of_photographs(index.record.photographs),
         *(_stop(one) for one in index.record.stops),
         *_of_plan(index),
     ]
@@ -156,7 +159,7 @@ def _of_calibrations(judged: Iterable[JudgedObservation]) -> Iterator[RecordRema
 
 
 def _shown(one: JudgedObservation) -> str:
-    return f"{one.attribute} {one.readings_text or 'not measured'}"
+    return f"{in_words(one.attribute)} {one.readings_text or 'not measured'}"
 
 
 def _reading(
@@ -312,6 +315,24 @@ def _asked(one: FollowUp, text: str, act: _Act | None) -> RecordRemark:
         person="" if act is None else act.person,
         text=text,
     )
+
+
+def _of_photographs(kept: Iterable[Photograph]) -> Iterator[RecordRemark]:
+    for one in kept:
+        cause = one.invalidated
+        if cause is None:
+            continue
+        yield RecordRemark(
+            kind="set aside",
+            weight="remark",
+            sample=one.sample,
+            check=one.check,
+            attribute=one.attribute,
+            position=one.position,
+            done=one.done,
+            person=one.person,
+            text=f"photograph {one.name} set aside by {cause.person}: {cause.because}",
+        )
 
 
 def _of_plan(index: Index) -> Iterator[RecordRemark]:

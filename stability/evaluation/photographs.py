@@ -19,10 +19,17 @@ TOGETHER_DAYS = 7
 
 
 def photographs_of(index: Index) -> tuple[PhotographSeen, ...]:
-    """Return every photograph, in the order of the entries."""
+    """Return every photograph, in the order of the entries.
+
+    What was set aside stands beside nothing: it may show another sample.
+    """
     kept = index.record.photographs
+    standing = [one for one in kept if one.invalidated is None]
     pairs = tuple(compared_with(index.protocol))
-    return tuple(_seen(index, one, kept, pairs) for one in kept)
+    return tuple(
+        _seen(index, one, standing, pairs if one.invalidated is None else ())
+        for one in kept
+    )
 
 
 def _seen(

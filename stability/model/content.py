@@ -22,6 +22,8 @@ OPENED: Final = "study-opened/1"
 OBSERVED: Final = "observed/1"
 CORRECTED: Final = "corrected/1"
 INVALIDATED: Final = "invalidated/1"
+#: The same of a photograph, which version 1 of the kind never meant.
+INVALIDATED_PHOTOGRAPH: Final = "invalidated/2"
 PLACED: Final = "placed/1"
 RETIRED: Final = "retired/1"
 MISSED: Final = "missed/1"
@@ -125,7 +127,7 @@ def corrected(refers_to: int, observation: Content, because: str) -> Content:
 
 
 def invalidated(refers_to: int, because: str) -> Content:
-    """Build the setting aside of an observation, with its cause."""
+    """Build the setting aside of what an entry holds, with its cause."""
     return {"refers_to": refers_to, "because": because}
 
 

@@ -18,6 +18,7 @@ from stability.model.fold_kinds import (
 )
 from stability.model.moment import parse_utc
 from stability.model.observation import Observation
+from stability.model.photograph import Photograph
 from stability.model.protocol import Protocol
 from stability.model.study import Study
 from stability.model.study_record import StudyRecord
@@ -127,6 +128,10 @@ class Folding:
         """Return the certificate at a position; None where there is none."""
         return self._state.certificates.get(position)
 
+    def photograph(self, position: int) -> Photograph | None:
+        """Return the photograph at a position; None where there is none."""
+        return self._state.photographs.get(position)
+
     def record(self) -> StudyRecord:
         """Return what the entries taken in so far tell together."""
         state = self._state
@@ -148,6 +153,6 @@ class Folding:
             taken_over=state.taken_over,
             amendments=tuple(state.amendments),
             certificates=tuple(state.certificates.values()),
-            photographs=tuple(state.photographs),
+            photographs=tuple(state.photographs.values()),
             answers=tuple(state.answers),
         )

@@ -69,7 +69,7 @@ class State:
         self.taken_over: TakenOver | None = None
         self.amendments: list[Amendment] = []
         self.certificates: dict[int, Certificate] = {}
-        self.photographs: list[Photograph] = []
+        self.photographs: dict[int, Photograph] = {}
         self.answers: list[Answer] = []
 
     def done(self, entry: Entry) -> Moment:
@@ -164,17 +164,27 @@ def _corrected(state: State, entry: Entry) -> None:
     state.observations[old.position] = replace(old, corrected_by=entry.position)
 
 
+def _cause(state: State, entry: Entry) -> tuple[int, Invalidation]:
+    """Return what is set aside and why."""
+    because, done = entry.content["because"], state.done(entry)
+    cause = Invalidation(entry.position, because, entry.person, done)
+    return entry.content["refers_to"], cause
+
+
 def _invalidated(state: State, entry: Entry) -> None:
-    position = entry.content["refers_to"]
-    cause = Invalidation(
-        entry.position, entry.content["because"], entry.person, state.done(entry)
-    )
+    position, cause = _cause(state, entry)
     if position in state.certificates:
         certificate = replace(state.certificates[position], invalidated=cause)
         state.certificates[position] = certificate
         return
     old = state.observations[position]
     state.observations[old.position] = replace(old, invalidated=cause)
+
+
+def _photograph_invalidated(state: State, entry: Entry) -> None:
+    position, cause = _cause(state, entry)
+    shown = replace(state.photographs[position], invalidated=cause)
+    state.photographs[position] = shown
 
 
 def _placed(state: State, entry: Entry) -> None:
@@ -343,10 +353,8 @@ def _certified(state: State, entry: Entry) -> None:
 
 def _photographed(state: State, entry: Entry) -> None:
     done = state.done(entry)
-    state.photographs.append(
-        photograph_of(
-            entry.content, position=entry.position, done=done, person=entry.person
-        )
+    state.photographs[entry.position] = photograph_of(
+        entry.content, position=entry.position, done=done, person=entry.person
     )
 
 
@@ -368,6 +376,7 @@ APPLY: dict[str, Callable[[State, Entry], None]] = {
     content.OBSERVED: _observed,
     content.CORRECTED: _corrected,
     content.INVALIDATED: _invalidated,
+    content.INVALIDATED_PHOTOGRAPH: _photograph_invalidated,
     content.PLACED: _placed,
     content.RETIRED: _retired,
     content.MISSED: _missed,

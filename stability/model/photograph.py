@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from stability.model.moment import Moment
+from stability.model.observation import Invalidation
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,8 @@ class Photograph:
     done: Moment
     #: Who logged it.
     person: str
+    #: Why it was set aside; None while it stands.
+    invalidated: Invalidation | None = None
 
 
 def photograph_of(

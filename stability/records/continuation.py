@@ -17,6 +17,7 @@ from stability.model.entry import Entry, Head, following
 from stability.model.fold import Folding
 from stability.model.moment import Moment, utc_text
 from stability.model.observation import Observation
+from stability.model.photograph import Photograph
 from stability.model.plain_text import checked_text
 from stability.model.schedule import (
     Expecting,
@@ -184,6 +185,10 @@ class Continuation:
     def certificate(self, position: int) -> Certificate | None:
         """Return the certificate at a position; None where there is none."""
         return self._folding.certificate(position)
+
+    def photograph(self, position: int) -> Photograph | None:
+        """Return the photograph at a position; None where there is none."""
+        return self._folding.photograph(position)
 
     def standing(
         self, sample: str, check: str | None, attribute: str, part: str | None

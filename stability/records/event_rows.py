@@ -17,7 +17,7 @@ observed     sample, check (empty: worked out; `extra`: none), attribute (name,
              With refers_to it repeats that observation, because says why
 corrected    refers_to, reading, because; settings and observers where they
              change, check where it changes
-invalidated  refers_to, because
+invalidated  refers_to (an observation, certificate or photograph), because
 placed       sample; reading: condition (empty: the sample's own; `out`: taken
              out); settings: `step=2/1`, `at=OVEN`, `replaces=HDC-009-C`,
              `swap_with=HDC-010-D`; because. A swap is one row for each of the two,
@@ -203,8 +203,11 @@ def _add_row(book: Continuation, row: Row, rules: RowRules) -> TakenRow:
         else (made, None, ())
     )
     person, entered = _signed(book, row, rules, done)
+    stored = f"{kind}/1"
+    if stored == content.INVALIDATED:
+        stored = observing.kind_setting_aside(book, held["refers_to"])
     entry = book.add(
-        f"{kind}/1", held, person=person, done=done, entered=entered, written=written
+        stored, held, person=person, done=done, entered=entered, written=written
     )
     return TakenRow(row, entry, remarks)
 

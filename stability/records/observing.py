@@ -253,7 +253,7 @@ def correct(
 
 
 def invalidate(book: Continuation, position: int, because: str | None) -> Content:
-    """Return the content that sets an observation or a certificate aside.
+    """Return the content that sets an observation, certificate or photograph aside.
 
     Raises
     ------
@@ -261,15 +261,22 @@ def invalidate(book: Continuation, position: int, because: str | None) -> Conten
         If the reference leads nowhere or no cause is given.
     """
     reference = f"{book.plan.study.code}/{position}"
-    certificate = book.certificate(position)
-    if certificate is None:
+    paper = book.certificate(position) or book.photograph(position)
+    if paper is None:
         referred(reference, position, book.observation(position))
-    elif certificate.invalidated is not None:
-        by = f"{book.plan.study.code}/{certificate.invalidated.position}"
+    elif paper.invalidated is not None:
+        by = f"{book.plan.study.code}/{paper.invalidated.position}"
         raise EntryReferenceError(reference, f"it was set aside by {by}")
     return content.invalidated(
         position, reasoned(because, f"Setting {reference} aside")
     )
+
+
+def kind_setting_aside(book: Continuation, position: int) -> str:
+    """Return the kind of an entry that sets aside what stands at a position."""
+    if book.photograph(position) is None:
+        return content.INVALIDATED
+    return content.INVALIDATED_PHOTOGRAPH
 
 
 def position_of(reference: str, study: str) -> int:

@@ -115,9 +115,11 @@ def new_study(
     """
     text = read_text(study_file)
     named, where = study_protocol_name(text, study_file.name)
-    if protocol_file is not None:
-        named, where = protocol_file, None
-    protocol_text, name, file = find_protocol(named, study_file.parent, where)
+    protocol_text, name, file = (
+        find_protocol(named, study_file.parent, where)
+        if protocol_file is None
+        else find_protocol(protocol_file, study_file.parent)
+    )
     protocol = read_protocol(protocol_text, name, file)
     read = read_study(text, study_file.name, protocol)
     if read.code in taken:

@@ -133,6 +133,8 @@ def photograph(
         known = record.protocol.attributes
         attribute = find_attribute(shown.attribute, known, record.study.omit)[0].name
     for one in record.photographs:
+        if one.invalidated is not None:
+            continue
         if one.sample == sample.code and _is_same(one, clean):
             reference = f"{record.study.code}/{one.position}"
             raise PhotographKnownError(shown.path, sample.code, reference)
@@ -178,7 +180,11 @@ def _remarks(
             f"the camera's clock says {clean.taken[:10]}, it is logged as of {done.day}"
         )
     code = record.study.code
-    others = [one for one in record.photographs if _is_same(one, clean)]
+    others = [
+        one
+        for one in record.photographs
+        if one.invalidated is None and _is_same(one, clean)
+    ]
     if others:
         other = others[0]
         where = f"{other.sample} as {code}/{other.position}"

@@ -59,6 +59,7 @@ KINDS: Final = frozenset(
         content.OBSERVED,
         content.CORRECTED,
         content.INVALIDATED,
+        content.INVALIDATED_PHOTOGRAPH,
         content.PLACED,
         content.RETIRED,
         content.MISSED,

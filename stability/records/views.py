@@ -41,6 +41,8 @@ OBSERVATIONS: Final = {
 }
 
 README: Final = "README.md"
+#: Folder of photographs that were set aside, within that of all photographs.
+SET_ASIDE: Final = "set_aside/"
 #: Signs of a line that explains a column, behind its name.
 _WIDTH: Final = 74
 _README = """\
@@ -55,7 +57,8 @@ protocol.toml      the protocol as it was then, with its limits and reasons
 observations.csv   every observation, superseded and set-aside ones among them
 {storage}\
 photographs        photographs of samples, if there are any, cleaned, named by sample,
-                   check, day and number
+                   check, day and number; below set_aside those that were set aside,
+                   each with its cause in the journal
 attachments        certificates and other files as received, if there are any, each
                    named by its SHA-256; attachments.jsonl holds their names
 
@@ -157,8 +160,16 @@ def compared(
 
 
 def photographs_in(record: StudyRecord) -> dict[str, str]:
-    """Return path -> SHA-256 of every photograph, as it stands in an archive."""
-    return {f"photographs/{one.name}": one.sha256 for one in record.photographs}
+    """Return path -> SHA-256 of every photograph, as it stands in an archive.
+
+    One that was set aside is kept apart from those that show what they say.
+    """
+    return {
+        f"photographs/{'' if one.invalidated is None else SET_ASIDE}{one.name}": (
+            one.sha256
+        )
+        for one in record.photographs
+    }
 
 
 def readme(record: StudyRecord, *, with_storage: bool = False) -> str:

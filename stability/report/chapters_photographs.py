@@ -16,6 +16,8 @@ from reportlab.platypus import Flowable, Image, Table
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.photograph_findings import PhotographSeen
 from stability.model.age import T0, check_text
+from stability.model.names import in_words
+from stability.report.observation_json import set_aside
 from stability.report.print_size import print_size
 from stability.report.styles import ReportStyles, heading, paragraph
 
@@ -45,7 +47,7 @@ def photographs_chapter(
     styles
         The report's styles.
     """
-    if not evaluation.photographs:
+    if all(one.kept.invalidated for one in evaluation.photographs):
         return []
     story = heading("Photographs", 1, styles, anchor=PHOTOGRAPHS, keep_mm=90)
     story.append(paragraph(_NOTE, styles.small, styles))
@@ -64,6 +66,8 @@ def _strips(evaluation: Evaluation) -> Iterable[tuple[str, list[PhotographSeen]]
     }
     found: dict[tuple[Any, ...], list[PhotographSeen]] = {}
     for one in evaluation.photographs:
+        if one.kept.invalidated is not None:
+            continue
         sample = one.sample
         condition = sample.condition or T0
         place = order.get(condition, -1), sample.twin_of or ""
@@ -113,8 +117,8 @@ def _picture(
     words: str,
 ) -> list[Flowable]:
     kept = one.kept
-    of = f"{kept.attribute}: " if kept.attribute else ""
-    said = f"{of}{kept.caption}" if kept.caption else kept.attribute or ""
+    of = f"{in_words(kept.attribute)}: " if kept.attribute else ""
+    said = f"{of}{kept.caption}" if kept.caption else in_words(kept.attribute or "")
     text = [paragraph(f"{words} · entry {kept.position}", styles.cell, styles)]
     text += [paragraph(said, styles.small, styles)] if said else []
     content = copies.get(kept.sha256)
@@ -173,6 +177,7 @@ def photographs_object(evaluation: Evaluation) -> list[dict[str, Any]]:
                 "size_bytes": one.kept.original.size,
             },
             "camera_time": one.kept.taken,
+            "set_aside": set_aside(one.kept.invalidated),
             "beside": [
                 {"kind": each.kind, "position": each.position} for each in one.beside
             ],

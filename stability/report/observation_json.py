@@ -82,7 +82,7 @@ def _told(told: Observation) -> dict[str, Any]:
         "repeats": told.repeats,
         "corrects": told.corrects,
         "corrected_by": told.corrected_by,
-        "set_aside": _set_aside(told.invalidated),
+        "set_aside": set_aside(told.invalidated),
     }
 
 
@@ -92,7 +92,8 @@ def _initial(one: InitialUsed | None) -> dict[str, Any] | None:
     return {"text": one.text, "basis": one.basis, "positions": list(one.positions)}
 
 
-def _set_aside(one: Invalidation | None) -> dict[str, Any] | None:
+def set_aside(one: Invalidation | None) -> dict[str, Any] | None:
+    """Return by which entry, whom and why something was set aside."""
     if one is None:
         return None
     return {

@@ -190,6 +190,9 @@ _WORDS: Mapping[str, Callable[[_Held], str]] = {
     content.OBSERVED: _observed,
     content.CORRECTED: _corrected,
     content.INVALIDATED: lambda held: f"{held['refers_to']} set aside{_because(held)}",
+    content.INVALIDATED_PHOTOGRAPH: lambda held: (
+        f"photograph {held['refers_to']} set aside{_because(held)}"
+    ),
     content.PLACED: placing_words,
     content.RETIRED: lambda held: f"left, {held['reason']}{_because(held)}",
     content.MISSED: _missed,

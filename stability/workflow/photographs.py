@@ -124,6 +124,8 @@ def write_out(
 ) -> PhotographsWritten:
     """Write photographs as files into a new folder, whole or not at all.
 
+    Those that were set aside stay where they are kept: they may show another sample.
+
     Parameters
     ----------
     at
@@ -142,6 +144,7 @@ def write_out(
     """
     from stability.records.archive import write_folder
 
+    chosen = [one for one in chosen if one.kept.invalidated is None]
     if not chosen:
         raise PhotographFolderError(folder, "none is kept of what was asked for")
     copies = copies_of(at, study, [one.kept.sha256 for one in chosen])

@@ -188,7 +188,7 @@ def correct(
 def invalidate(
     at: Occasion, reference: str, *, because: str | None, done: str | None = None
 ) -> tuple[Written, ...]:
-    """Set an observation aside with its cause; it stays readable.
+    """Set an observation, certificate or photograph aside; it stays readable.
 
     Raises
     ------
@@ -204,7 +204,8 @@ def invalidate(
         when = checked_moment(done, book.plan.zone, at.now)
         position = observing.position_of(reference, book.plan.study.code)
         held = observing.invalidate(book, position, because)
-        yield Act(content.INVALIDATED, held, when, f"{reference} set aside")
+        kind = observing.kind_setting_aside(book, position)
+        yield Act(kind, held, when, f"{reference} set aside")
 
     return write(at, of_study(code), acts)
 

@@ -329,7 +329,7 @@ def _beside(at: Occasion, typed: str) -> tuple[HistoryLine, ...]:
 
 
 def _states(record: StudyRecord) -> dict[int, str]:
-    """Return position -> what became of the observation or certificate there."""
+    """Return position -> what became of the reading, certificate or photograph."""
     code = record.study.code
     found: dict[int, str] = {}
     for seen in record.observations:
@@ -337,9 +337,12 @@ def _states(record: StudyRecord) -> dict[int, str]:
             found[seen.position] = f"corrected by {code}/{seen.corrected_by}"
         elif seen.invalidated is not None:
             found[seen.position] = f"set aside by {code}/{seen.invalidated.position}"
-    for one in record.certificates:
-        if one.invalidated is not None:
-            found[one.position] = f"set aside by {code}/{one.invalidated.position}"
+    for paper in record.certificates:
+        if paper.invalidated is not None:
+            found[paper.position] = f"set aside by {code}/{paper.invalidated.position}"
+    for shown in record.photographs:
+        if shown.invalidated is not None:
+            found[shown.position] = f"set aside by {code}/{shown.invalidated.position}"
     return found
 
 

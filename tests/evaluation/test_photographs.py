@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
+
 import pytest
 
+from stability.evaluation.index import index_of
 from stability.evaluation.photograph_findings import PhotographSeen
+from stability.evaluation.photographs import photographs_of
+from stability.model.observation import Invalidation
 from tests.evaluation.builders import Bench, bulk, sample, study
 
 HOT, COLD, WINDOW, FOIL = "HDC-001-A", "HDC-002-B", "HDC-003-C", "HDC-004-D"
@@ -122,3 +128,22 @@ def test_the_same_attribute_goes_before_the_whole(bench: Bench) -> None:
     hot = bench.photograph(HOT, "4w", "2025-02-07", attribute="odour")
 
     assert beside(bench, hot) == {"cold control": nose}
+
+
+def test_one_set_aside_stands_beside_nothing(bench: Bench) -> None:
+    """It may show another sample than the one that it is kept of."""
+    cold = bench.photograph(COLD, "4w", "2025-02-07")
+    hot = bench.photograph(HOT, "4w", "2025-02-07")
+    record = bench.record()
+    assert beside(bench, hot) == {"cold control": cold}
+
+    cause = Invalidation(9, "the wrong jar", "Ana", record.photographs[0].done)
+    for position in (cold, hot):
+        changed = tuple(
+            replace(one, invalidated=cause) if one.position == position else one
+            for one in record.photographs
+        )
+        index = index_of(replace(record, photographs=changed), date(2025, 12, 31))
+        found = photographs_of(index)
+        assert [one.kept.position for one in found] == [cold, hot]
+        assert [one.beside for one in found] == [(), ()]

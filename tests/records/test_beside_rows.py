@@ -59,6 +59,27 @@ def test_a_cleaned_photograph_is_a_row_whose_digest_is_reproducible(
     assert file.content == (folder / "pictures" / "jar.jpg").read_bytes()
 
 
+def test_a_row_sets_a_photograph_aside_and_another_an_observation(
+    folder: Path,
+) -> None:
+    made = read_hand_made(
+        rows(
+            folder,
+            f"photographed,2026-03-06,{ROOM_A},,,pictures/jar.jpg,,,",
+            "invalidated,2026-03-07,,,,,,3,the jar beside it",
+            "invalidated,2026-03-07,,,,,,2,electrode dry",
+        ),
+        NOW,
+    )
+    record = record_of(made.entries).record
+
+    assert [one.kind for one in made.entries[3:]] == ["invalidated/2", "invalidated/1"]
+    (shown,) = record.photographs
+    assert shown.invalidated is not None
+    assert shown.invalidated.because == "the jar beside it"
+    assert not record.observations[0].stands
+
+
 @pytest.mark.parametrize(
     ("name", "reason"),
     [

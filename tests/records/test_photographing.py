@@ -17,6 +17,7 @@ from stability.records.attachment import fetch, kept_files
 from stability.records.continuation import Continuation
 from stability.records.database import Database
 from stability.records.guards import resolve_sample
+from stability.records.observing import invalidate, kind_setting_aside
 from stability.records.photographing import (
     Photographed,
     check_shown,
@@ -217,6 +218,28 @@ def test_the_copy_comes_back_byte_for_byte(
     assert [one.sha256 for one in record_of(entries).record.photographs] == [sha256]
     assert checked.holds
     assert checked.attachments == 1
+
+
+def test_one_set_aside_stays_kept(either: Database, tmp_path: Path, file: Path) -> None:
+    sha256 = logged(either, tmp_path / "files", file)
+    with either.writing() as connection:
+        made = continue_study(connection, "HDC")
+        (shown,) = made.record.photographs
+        held = invalidate(made, shown.position, "another jar")
+        kind = kind_setting_aside(made, shown.position)
+        add(made, kind, held, "2026-03-21")
+        keep(connection, made)
+
+    with either.reading() as connection:
+        entries = journal.entries(connection, "study:HDC")
+        checked = verify(connection)
+        kept = fetch(connection, sha256)
+
+    (aside,) = record_of(entries).record.photographs
+    assert aside.invalidated is not None
+    assert (aside.invalidated.because, aside.sha256) == ("another jar", sha256)
+    assert kept.content
+    assert checked.holds
 
 
 def test_a_copy_that_was_taken_away_or_changed_is_found(

@@ -15,9 +15,15 @@ from stability.errors.archives import (
     ViewDiffersError,
 )
 from stability.errors.photographs import PhotographFileError, PhotographFolderError
-from stability.errors.samples import ReadingsError
+from stability.errors.samples import (
+    EntryReferenceError,
+    ReadingsError,
+    ReasonNeededError,
+)
+from stability.model import content
 from stability.workflow import bench, evaluate, photographs, records, studies
 from stability.workflow.occasion import Occasion
+from stability.workflow.sources import entries_of
 from tests.records.pictures import jar, opened, write
 from tests.records.small_study import BULK_A, ROOM_A, T40_2W
 
@@ -191,3 +197,108 @@ def test_a_report_holds_the_photographs(logged: At, tmp_path: Path) -> None:
     assert whole == (tmp_path / "again.pdf").read_bytes()
     assert whole.count(b"/DCTDecode") == 2
     assert b"/DCTDecode" not in (tmp_path / "before.pdf").read_bytes()
+
+
+@pytest.fixture
+def misfiled(logged: At) -> At:
+    """Return the same, the photograph of the warm jar set aside as the wrong one's."""
+    (wrong,) = photographs.photographs(logged("2026-03-21"), "HDC", sample=T40_2W)
+    reference = f"HDC/{wrong.kept.position}"
+    (written,) = bench.invalidate(
+        logged("2026-03-21"), reference, because="it shows the jar at room"
+    )
+    assert written.text == f"{reference} set aside"
+    return logged
+
+
+def test_a_photograph_of_the_wrong_jar_is_set_aside_and_told(misfiled: At) -> None:
+    at = misfiled("2026-03-21")
+
+    aside, other = photographs.photographs(at, "HDC")
+
+    cause = aside.kept.invalidated
+    assert cause is not None
+    assert cause.because == "it shows the jar at room"
+    assert (other.kept.invalidated, other.beside) == (None, ())
+    lines = {one.position: one for one in studies.history(at, "HDC")}
+    assert lines[aside.kept.position].state == f"set aside by HDC/{cause.position}"
+    assert lines[cause.position].kind == "invalidated"
+    assert lines[cause.position].text.startswith(
+        f"photograph {aside.kept.position} set aside: it shows the jar at room"
+    )
+
+
+def test_it_is_set_aside_once_and_only_with_a_cause(misfiled: At) -> None:
+    at = misfiled("2026-03-22")
+    aside, other = photographs.photographs(at, "HDC")
+
+    with pytest.raises(EntryReferenceError, match="was set aside by HDC/"):
+        bench.invalidate(at, f"HDC/{aside.kept.position}", because="again")
+    with pytest.raises(ReasonNeededError):
+        bench.invalidate(at, f"HDC/{other.kept.position}", because=None)
+
+
+def test_the_same_file_can_then_be_kept_of_the_right_jar_or_of_the_same(
+    misfiled: At, file: Path
+) -> None:
+    for sample in (ROOM_A, T40_2W):
+        (written,) = bench.log(
+            misfiled("2026-03-22"), sample, [], photos=[str(file)], check="2w"
+        )
+        assert written.kind == "photographed"
+    found = photographs.photographs(misfiled("2026-03-22"), "HDC")
+
+    assert len({one.kept.name for one in found}) == 4
+
+
+def test_the_report_leaves_it_out_of_the_strip_and_lists_it(
+    misfiled: At, tmp_path: Path
+) -> None:
+    at = misfiled("2026-03-21")
+    evaluate.report(at, "HDC", tmp_path / "r.pdf")
+    evaluation = evaluate.evaluate(at, "HDC")
+
+    assert (tmp_path / "r.pdf").read_bytes().count(b"/DCTDecode") == 1
+    (remark,) = [one for one in evaluation.record.remarks if one.kind == "set aside"]
+    assert remark.sample == T40_2W
+    assert remark.text.startswith(f"photograph {T40_2W}_2w_2026-03-20_1.jpg set aside")
+    assert remark.text.endswith(": it shows the jar at room")
+    names = photographs.write_out(
+        at, "HDC", photographs.photographs(at, "HDC"), tmp_path / "out"
+    ).names
+    assert names == (f"{ROOM_A}_2w_2026-03-20_1.jpg",)
+
+
+def test_nothing_of_it_is_lost_on_the_way_through_an_archive(
+    misfiled: At, tmp_path: Path
+) -> None:
+    at = misfiled("2026-03-21")
+    other = replace(at, records=str(tmp_path / "other.db"))
+    records.export(at, "HDC", tmp_path / "archive")
+    records.import_(other, tmp_path / "archive")
+
+    folder = tmp_path / "archive" / "photographs"
+    aside = folder / "set_aside" / f"{T40_2W}_2w_2026-03-20_1.jpg"
+    assert [one.name for one in folder.glob("*.jpg")] == [
+        f"{ROOM_A}_2w_2026-03-20_1.jpg"
+    ]
+    (kept, _) = photographs.photographs(other, "HDC")
+    assert kept.kept.invalidated is not None
+    copies = photographs.copies_of(other, "HDC", [kept.kept.sha256])
+    assert copies[kept.kept.sha256] == aside.read_bytes()
+    assert records.verify(other, rebuild=True).holds
+    aside.write_bytes(b"another")
+    with pytest.raises(ViewDiffersError, match="set_aside"):
+        records.import_(replace(at, records=str(tmp_path / "x.db")), aside.parents[2])
+
+
+def test_a_version_before_would_refuse_the_entry_and_not_misread_it(
+    misfiled: At,
+) -> None:
+    kinds = [
+        one.kind
+        for one in entries_of(misfiled("2026-03-21"), "HDC")
+        if one.kind.startswith("invalidated")
+    ]
+
+    assert kinds == [content.INVALIDATED_PHOTOGRAPH] == ["invalidated/2"]
