@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from stability.cli.output import Cell, Listing, Row
 from stability.cli.table import Column
 from stability.model.forecast_words import FARTHEST_MONTHS
+from stability.model.shelf_life import ShelfLife
 
 if TYPE_CHECKING:
     from stability.model.shelf_life import Bearing
@@ -22,6 +23,8 @@ LIVES = (
     Column("shown_months", "shown", right=True),
     Column("estimated_months", ""),
     Column("estimated_text", "estimated", right=True),
+    Column("without_last_check_months", ""),
+    Column("without_last_check", ""),
     Column("cap_months", "cap", right=True),
     Column("cap_rule", "rule"),
     Column("last_pass_before_failure_months", ""),
@@ -91,6 +94,8 @@ def _estimate_text(months: float | None) -> str | None:
 
 def _row(life: AttributeLife, one: Bearing) -> Row:
     estimated = None if one.estimate is None else round(one.estimate, 2)
+    shorter, said = _without_last(life, one.batch)
+    said = "" if estimated is None else said
     return {
         "attribute": life.attribute,
         "pack": life.pack,
@@ -105,5 +110,22 @@ def _row(life: AttributeLife, one: Bearing) -> Row:
         "cap_rule": one.cap.rule,
         "last_pass_before_failure_months": one.ends_at,
         "at_most_months": round(one.limit, 2),
-        "estimate": one.basis or None,
+        "estimate": "; ".join(part for part in (one.basis, said) if part) or None,
+        **shorter,
     }
+
+
+def _without_last(life: AttributeLife, batch: str) -> tuple[Row, str]:
+    """Return the estimate without the last check in its cells, and in words."""
+    fitted = life.life
+    for one in fitted.batch_by_batch.batches if isinstance(fitted, ShelfLife) else ():
+        if one.batch == batch and one.without_last_text:
+            months = one.months_without_last
+            cells: Row = {
+                "without_last_check_months": None
+                if months is None
+                else round(months, 2),
+                "without_last_check": one.without_last_text,
+            }
+            return cells, f"without the last check {one.without_last_text}"
+    return {}, ""

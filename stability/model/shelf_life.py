@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from stability.model.estimate import Bound, Caution, Line, NoFit
+from stability.model.forecast_words import FARTHEST_MONTHS
 
 #: Direction in which an attribute is known to change, declared before T0. "either"
 #: holds a two-sided interval against each limit, "either, one-sided" a one-sided one.
@@ -85,6 +86,22 @@ class BatchLife:
     governing: Crossing
     #: Shortest crossing without the last check [months]; None where there is none.
     months_without_last: float | None
+    #: What came of it; None where too few checks would remain, or lines are pooled.
+    outcome_without_last: CrossingOutcome | None
+
+    @property
+    def without_last_text(self) -> str:
+        """Return the estimate without the last check: `31.2 months`; "" without one.
+
+        One beyond ten years is no number for people.
+        """
+        if self.outcome_without_last is None:
+            return ""
+        if self.outcome_without_last != "crossing" or self.months_without_last is None:
+            return self.outcome_without_last
+        if self.months_without_last > FARTHEST_MONTHS:
+            return f"beyond {FARTHEST_MONTHS} months"
+        return f"{self.months_without_last:.1f} months"
 
 
 @dataclass(frozen=True, slots=True)

@@ -233,10 +233,9 @@ def _estimate(
         failed = batch in failed_at_t0
         crossings = judge(line, failed=failed)
         shorter = drifts[batch].without_last if method == "batch by batch" else None
-        without_last = None
+        again = None
         if shorter is not None:
-            again = judge(shorter, failed=failed)
-            without_last = min(again, key=_urgency).months
+            again = min(judge(shorter, failed=failed), key=_urgency)
         governing = min(crossings, key=_urgency)
         lives.append(
             BatchLife(
@@ -246,7 +245,8 @@ def _estimate(
                 outcome=_worst(one.outcome for one in crossings),
                 months=governing.months,
                 governing=governing,
-                months_without_last=without_last,
+                months_without_last=None if again is None else again.months,
+                outcome_without_last=None if again is None else again.outcome,
             )
         )
     first = min(lives, key=lambda life: _urgency(life.governing))
@@ -290,6 +290,13 @@ def _text(
     vague = [life.batch for life in lives if life.outcome == "not precise enough"]
     if outcome == "not precise enough" and first.governing.outcome != outcome:
         parts.append(f"Not precise enough in batch {', '.join(vague)}.")
+    shorter = [
+        f"{life.batch} {life.without_last_text}"
+        for life in lives
+        if life.without_last_text
+    ]
+    if shorter:
+        parts.append(f"Without the last check: batch {', '.join(shorter)}.")
     return " ".join(parts)
 
 

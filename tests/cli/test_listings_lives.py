@@ -46,6 +46,21 @@ def test_a_request_beyond_the_cap_ends_with_one_and_names_what_governs(
     assert any("govern" in note for note in said["notes"])
 
 
+def test_beside_an_estimate_stands_that_without_the_last_check(
+    capsys: Printed,
+) -> None:
+    rows = json.loads(shelf_life(capsys, "day_cream", "json").out)["lives"]
+
+    fitted = [one for one in rows if one["kind"] == "fitted"]
+    assert fitted
+    for one in fitted:
+        told = f"without the last check {one['without_last_check']}"
+        estimated = one["estimated_months"] is not None
+        assert (told in one["estimate"]) == estimated
+    others = [one for one in rows if one["kind"] != "fitted"]
+    assert {one["without_last_check"] for one in others} == {None}
+
+
 def test_every_format_carries_the_note_on_assessment(capsys: Printed) -> None:
     table = shelf_life(capsys, "balm_tin", "table")
     rows = shelf_life(capsys, "balm_tin", "csv")

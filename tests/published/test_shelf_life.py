@@ -355,6 +355,7 @@ def test_estimates_without_the_last_check_stand_beside(series: Series) -> None:
 
     found = {b.batch: b.months_without_last for b in life.batch_by_batch.batches}
     assert found["B"] == pytest.approx(months(shorter, LOWER_5))
+    assert f"B {months(shorter, LOWER_5):.1f} months" in life.batch_by_batch.text
 
 
 def test_a_batch_without_a_line_is_named_and_not_pooled(series: Series) -> None:

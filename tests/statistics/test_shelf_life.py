@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -178,6 +180,22 @@ def test_a_start_near_its_limit_is_not_precise_enough_and_blocks() -> None:
     assert "A" in life.blocked
     assert life.batch_by_batch.governing.batch == "B"
     assert "Not precise enough in batch A" in life.batch_by_batch.text
+
+
+def test_an_estimate_without_the_last_check_says_why_there_is_none() -> None:
+    life = life_of({"A": batch(0.0, 1, start=5.01), "B": batch(-0.02, 2)})
+    first, second = life.batch_by_batch.batches
+
+    assert first.without_last_text == "not precise enough"
+    assert second.outcome_without_last == "crossing"
+    assert second.months_without_last is not None
+    assert life.batch_by_batch.text.endswith(
+        f"Without the last check: batch A not precise enough, B "
+        f"{second.months_without_last:.1f} months."
+    )
+    far = replace(second, months_without_last=120.1)
+    assert far.without_last_text == "beyond 120 months"
+    assert replace(far, outcome_without_last=None).without_last_text == ""
 
 
 def test_a_t0_outside_its_limit_governs() -> None:
