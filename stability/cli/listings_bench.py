@@ -20,32 +20,34 @@ if TYPE_CHECKING:
 NOTHING_DUE = "Nothing is due."
 
 DUE = (
-    Column("state", "state"),
-    Column("due", "due"),
-    Column("study", "study"),
-    Column("product", "product"),
+    Column("state", "state", above=True),
+    Column("due", "due", moment=True),
+    Column("study", "study", above=True),
+    Column("product", "product", above=True),
     Column("condition", "condition"),
     Column("what", "what"),
-    Column("window_opens", "from"),
-    Column("window_closes", "to"),
+    Column("window_opens", ""),
+    Column("window_closes", "until"),
     Column("samples", "samples", right=True),
     Column("kind", ""),
     Column("entry", ""),
 )
 DUE_SAMPLES = (
-    Column("state", "state"),
+    Column("state", "state", above=True),
     Column("due", "due"),
-    Column("study", ""),
-    Column("product", "product"),
+    Column("study", "study", above=True),
+    Column("product", "product", above=True),
     Column("sample", "sample"),
     Column("batch", "batch"),
     Column("pack", "pack"),
     Column("condition", "condition"),
     Column("check", "check"),
-    Column("window_opens", "from"),
-    Column("window_closes", "to"),
+    Column("window_opens", ""),
+    Column("window_closes", "until"),
     Column("remaining", "to be read", below=True),
 )
+#: In this order what waits is listed: what was asked and not answered comes first.
+_STATES = {"open": 0, "overdue": 1, "due": 2, "awaited": 3, "coming": 4}
 
 
 def due_listing(agenda: Agenda) -> Listing:
@@ -53,9 +55,8 @@ def due_listing(agenda: Agenda) -> Listing:
     rows = [_check_row(one) for one in agenda.checks]
     rows += [_move_row(one) for one in agenda.hand_overs]
     rows += [_awaited_row(one) for one in agenda.awaited]
-    order = {"open": 0, "overdue": 1, "due": 2, "awaited": 3, "coming": 4}
-    rows.sort(key=lambda row: (order[str(row["state"])], str(row["due"])))
-    counts = {state: sum(row["state"] == state for row in rows) for state in order}
+    rows = _by_state(rows)
+    counts = {state: sum(row["state"] == state for row in rows) for state in _STATES}
     return Listing(
         "agenda",
         DUE,
@@ -63,6 +64,20 @@ def due_listing(agenda: Agenda) -> Listing:
         NOTHING_DUE,
         facts={"day": agenda.day.isoformat(), **counts},
     )
+
+
+def _by_state(rows: Iterable[Row]) -> list[Row]:
+    """Return rows by state, in it the study first of which something is due first."""
+    ordered = sorted(rows, key=lambda row: (str(row["due"]), str(row["study"])))
+    first: dict[tuple[str, str], int] = {}
+    for place, row in enumerate(ordered):
+        first.setdefault((str(row["state"]), str(row["study"])), place)
+
+    def key(row: Row) -> tuple[int, int]:
+        state = str(row["state"])
+        return _STATES[state], first[state, str(row["study"])]
+
+    return sorted(ordered, key=key)
 
 
 def _check_row(one: DueGroup) -> Row:
@@ -132,4 +147,4 @@ def due_samples_listing(samples: Iterable[DueSample]) -> Listing:
         }
         for one in samples
     ]
-    return Listing("samples", DUE_SAMPLES, rows, NOTHING_DUE)
+    return Listing("samples", DUE_SAMPLES, _by_state(rows), NOTHING_DUE)

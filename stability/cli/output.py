@@ -178,7 +178,7 @@ def _print_table(listing: Listing) -> None:
     for line in wrapped(" · ".join(facts).replace("_", " "), width) if facts else ():
         typer.echo(line)
     columns = [one for one in listing.columns if one.title and _says(listing, one)]
-    cells = [[_text(row.get(one.key)) for one in columns] for row in listing.rows]
+    cells = [[_shown(one, row.get(one.key)) for one in columns] for row in listing.rows]
     lines = table_lines(columns, cells, width) if cells else [listing.empty]
     if listing.notes:
         lines.append("")
@@ -190,6 +190,13 @@ def _print_table(listing: Listing) -> None:
 def _says(listing: Listing, column: Column) -> bool:
     """Say whether a column holds anything in any row."""
     return any(row.get(column.key) not in {None, ""} for row in listing.rows)
+
+
+def _shown(column: Column, cell: Cell) -> str:
+    """Return a cell as a table shows it: a time as the clock on the wall told it."""
+    if column.moment and isinstance(cell, str):
+        return cell[:16].replace("T", " ")
+    return _text(cell)
 
 
 def _text(cell: Cell) -> str:

@@ -14,6 +14,9 @@ _INDENT = "    "
 _NARROWEST = 8
 #: Words longer than this may be broken [characters].
 _LONGEST_WORD = 20
+#: Below this a table that would break words is told row by row, as on a telephone
+#: [characters].
+_NARROW = 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +33,8 @@ class Column:
     above: bool = False
     #: True where the cell is said in a line of its own below the row.
     below: bool = False
+    #: True where it holds a day or a time, which a table shows without its offset.
+    moment: bool = False
 
     @property
     def is_inside(self) -> bool:
@@ -57,6 +62,8 @@ def table_lines(
     rows = [[row[place] for place in inside] for row in cells]
     titles = [column.title for column in shown]
     widths = _widths([titles, *rows], width)
+    if _is_too_wide(widths, rows, width):
+        return _told_lines(columns, cells, width or 0)
     lines = _row_lines(titles, shown, widths)
     lines.append(_GAP.join("─" * one for one in widths))
     if len(inside) == len(columns):
@@ -72,6 +79,46 @@ def table_lines(
         lines += _row_lines(row, shown, widths)
         room = None if width is None else width - len(_INDENT)
         lines += [f"{_INDENT}{line}" for line in wrapped(below, room) if line]
+    return lines
+
+
+def _is_too_wide(
+    widths: Sequence[int], rows: Sequence[Sequence[str]], width: int | None
+) -> bool:
+    """Say whether a telephone shows columns that break a word, or do not fit at all.
+
+    Two columns are read with ease however narrow they are.
+    """
+    if width is None or width >= _NARROW or len(widths) < 3:
+        return False
+    if sum(widths) + len(_GAP) * (len(widths) - 1) > width:
+        return True
+    return any(
+        columns_of(word) > size
+        for row in rows
+        for cell, size in zip(row, widths, strict=True)
+        for word in cell.split()
+    )
+
+
+def _told_lines(
+    columns: Sequence[Column], cells: Sequence[Sequence[str]], width: int
+) -> list[str]:
+    """Return each row as a line of titles and cells, set in where it goes on."""
+    lines = []
+    heading = ""
+    for row in cells:
+        above, below = _beside(columns, row)
+        if above != heading:
+            heading = above
+            lines += hanging(heading, width)
+        told = " · ".join(
+            f"{one.title} {cell}"
+            for one, cell in zip(columns, row, strict=True)
+            if one.is_inside and cell
+        )
+        lines += hanging(f"  {told}", width)
+        lines += hanging(f"{_INDENT}{below}", width) if below else []
     return lines
 
 

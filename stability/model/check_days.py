@@ -312,7 +312,7 @@ def _step_ends(record: StudyRecord, placing: Placing) -> Iterator[tuple[Topic, M
     hours = 0.0
     while at is not None:
         hours += _hours(condition, at[1])
-        end = _rounded(later(placing.done, hours / 24))
+        end = _rounded(later(placing.done, hours / 24, record.zone))
         yield ("step", name, f"{at[0]}/{at[1]}"), end
         at = next_step(record, name, *at)
 

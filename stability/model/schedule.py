@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import cache
 from math import ceil
+from zoneinfo import ZoneInfo
 
 from stability.model.age import T0, check_order, cycle_of, parse_age
 from stability.model.attribute import Attribute
-from stability.model.moment import Moment
+from stability.model.moment import Moment, moment_at
 from stability.model.protocol import Protocol, window_days
 from stability.model.quick import quick
 from stability.model.study import Sample, Study
@@ -262,7 +263,7 @@ def hand_overs(record: StudyRecord) -> tuple[HandOver, ...]:
             HandOver(
                 sample.code,
                 condition.name,
-                later(last.done, step.duration.nominal_days),
+                later(last.done, step.duration.nominal_days, record.zone),
                 last.cycle,
                 last.step,
                 hand_over_text(condition.name, record, last.cycle, last.step),
@@ -294,7 +295,7 @@ def hand_over_text(condition: str, record: StudyRecord, cycle: int, step: int) -
     return f"from {here} to {there} (cycle {after[0]}, step {after[1]})"
 
 
-def later(start: Moment, days: float) -> Moment:
+def later(start: Moment, days: float, zone: ZoneInfo) -> Moment:
     """Return the moment so many days after another; a day where only a day is known.
 
     Parameters
@@ -302,12 +303,14 @@ def later(start: Moment, days: float) -> Moment:
     start
         The moment.
     days
-        How long after it [days].
+        How long after it [days]; a day is 24 hours, also where clocks are changed.
+    zone
+        The study's, whose clock tells the moment.
     """
     if start.time is None:
         return Moment(start.day + timedelta(days=ceil(days)))
     end = start.time + timedelta(days=days)
-    return Moment(end.date(), end)
+    return moment_at(end.astimezone(zone), zone)
 
 
 def _planned(

@@ -4,9 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, Final
 
-from sqlalchemy import Connection, Select, Table, case, func, or_, select
+from sqlalchemy import (
+    ColumnElement,
+    Connection,
+    Select,
+    Table,
+    case,
+    func,
+    or_,
+    select,
+)
 
 from stability.model.agenda import DueGroup, DueSample, MoveGroup
 from stability.records.tables import (
@@ -18,11 +27,17 @@ from stability.records.tables import (
     study,
 )
 
+#: State of a study, or of a sample, that was stopped.
+_STOPPED: Final = "stopped"
+
 
 def due_groups(
     connection: Connection, day: date, ahead: date, code: str | None = None
 ) -> tuple[DueGroup, ...]:
     """Return what is overdue, due or coming, grouped with a count of samples.
+
+    Of what was stopped nothing is listed: what was left unread before is told by the
+    report, and nobody reads it any more.
 
     Parameters
     ----------
@@ -35,27 +50,52 @@ def due_groups(
     code
         Study; None for all.
     """
-    columns = (
-        check_group.c.study,
-        study.c.product,
-        check_group.c.check_name.label("check"),
-        check_group.c.condition,
-        _state(check_group, day).label("state"),
+    whole = _groups(check_group, check_group.c.condition, day).where(
+        *_waiting(check_group, day, ahead, code),
+        check_group.c.study.not_in(_with_stopped_samples()),
     )
-    query = (
+    # Only where a part was stopped are samples counted one by one.
+    parts = _groups(open_check, func.coalesce(open_check.c.condition, ""), day).where(
+        *_waiting(open_check, day, ahead, code),
+        open_check.c.study.in_(_with_stopped_samples()),
+        *_still_running(),
+    )
+    found = [*_with_days(connection, whole), *_with_days(connection, parts)]
+    rows = [DueGroup(**row) for row in found]
+    return tuple(sorted(rows, key=lambda one: (one.due, one.study, one.condition)))
+
+
+def _groups(table: Table, condition: Any, day: date) -> Select[Any]:
+    """Return how checks are grouped with a count of samples."""
+    columns = (
+        table.c.study,
+        study.c.product,
+        table.c.check_name.label("check"),
+        condition.label("condition"),
+        _state(table, day).label("state"),
+    )
+    counted = func.sum(table.c.samples) if "samples" in table.c else func.count()
+    return (
         select(
             *columns,
-            func.min(check_group.c.opens).label("opens"),
-            func.min(check_group.c.due).label("due"),
-            func.min(check_group.c.closes).label("closes"),
-            func.sum(check_group.c.samples).label("samples"),
+            func.min(table.c.opens).label("opens"),
+            func.min(table.c.due).label("due"),
+            func.min(table.c.closes).label("closes"),
+            counted.label("samples"),
         )
-        .join(study, study.c.code == check_group.c.study)
-        .where(*_waiting(check_group, day, ahead, code))
+        .join(study, study.c.code == table.c.study)
         .group_by(*columns)
     )
-    rows = [DueGroup(**row) for row in _with_days(connection, query)]
-    return tuple(sorted(rows, key=lambda one: (one.due, one.study, one.condition)))
+
+
+def _with_stopped_samples() -> Select[Any]:
+    return select(sample.c.study).where(sample.c.state == _STOPPED).distinct()
+
+
+def _still_running() -> tuple[ColumnElement[bool], ...]:
+    """Return the conditions of a check whose sample was not stopped."""
+    stopped = select(sample.c.code).where(sample.c.state == _STOPPED)
+    return study.c.state != _STOPPED, open_check.c.sample.not_in(stopped)
 
 
 def due_samples(
@@ -78,7 +118,7 @@ def due_samples(
             open_check.c.remaining,
         )
         .join(study, study.c.code == open_check.c.study)
-        .where(*_waiting(open_check, day, ahead, code))
+        .where(*_waiting(open_check, day, ahead, code), *_still_running())
     )
     rows = [
         DueSample(**{**row, "remaining": tuple(row["remaining"].split("\n"))})

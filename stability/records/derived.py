@@ -171,6 +171,23 @@ def doubtful(connection: Connection, codes: Iterable[str]) -> tuple[str, ...]:
     return tuple(found)
 
 
+def comparable(connection: Connection, codes: Iterable[str]) -> tuple[str, ...]:
+    """Return the studies whose rows are not known to be of an earlier version's rules.
+
+    Parameters
+    ----------
+    connection
+        To the workspace.
+    codes
+        Codes of all studies that the journal tells of.
+    """
+    if not inspect(connection).has_table(refreshed.name):
+        return tuple(codes)
+    query = select(refreshed.c.study).where(refreshed.c.rules != RULES)
+    earlier = set(connection.scalars(query))
+    return tuple(code for code in codes if code not in earlier)
+
+
 def differences(
     connection: Connection, records: Iterable[StudyRecord]
 ) -> tuple[str, ...]:

@@ -186,7 +186,7 @@ refreshed = Table(
 
 #: Rises whenever other rows are worked out from the same entries, or other tables are
 #: filled: all are then worked out anew at the next command that writes.
-RULES: Final = 3
+RULES: Final = 4
 #: Rises whenever other answers are found missing from the same entries; those of a
 #: study are then worked out anew by `due`, and kept by the next command that writes.
 AWAITED_RULES: Final = 1

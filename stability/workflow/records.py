@@ -300,7 +300,8 @@ def _differences(connection: Connection, *, rebuild: bool) -> tuple[str, ...]:
     subjects = store.study_subjects(connection)
     codes = [one.partition(":")[2] for one in subjects]
     found = list(derived.strangers(connection, codes))
-    for code in codes if rebuild else derived.doubtful(connection, codes):
+    held = derived.comparable if rebuild else derived.doubtful
+    for code in held(connection, codes):
         try:
             entries = journal.entries(connection, subject_of(code))
             record = store.record_of(entries).record

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -51,6 +52,44 @@ def test_what_rows_share_stands_above_them_once() -> None:
         "mm",
         "A                  3",
     ]
+
+
+BENCH = (
+    Column("state", "state", above=True),
+    Column("due", "due"),
+    Column("condition", "condition"),
+    Column("what", "what"),
+    Column("to", "until"),
+    Column("note", "note", below=True),
+)
+CHECK = ["due, HDC", "2026-09-27", "ROOM", "check of all that was left", "2026-10-11"]
+
+
+@pytest.mark.parametrize("width", [30, 40, 50])
+def test_a_telephone_is_told_row_by_row_and_no_day_is_broken(width: int) -> None:
+    lines = table_lines(BENCH, [[*CHECK, "x"], [*CHECK, ""]], width)
+
+    assert max(map(columns_of, lines)) <= width
+    assert sum("2026-09-27" in line for line in lines) == 2
+    assert sum("2026-10-11" in line for line in lines) == 2
+    assert lines.count("due, HDC") == 1
+    told = " ".join(" ".join(lines).split())
+    assert width == 50 or told.startswith(
+        "due, HDC due 2026-09-27 · condition ROOM · what check of all that was left "
+        "· until 2026-10-11 x due"
+    )
+
+
+def test_what_fits_a_telephone_stays_a_table() -> None:
+    lines = table_lines(BENCH[1:4], [["2026-09-27", "ROOM", "4w"]], 40)
+
+    assert lines[2] == "2026-09-27  ROOM       4w"
+
+
+def test_a_wider_terminal_keeps_its_table() -> None:
+    lines = table_lines(BENCH, [[*CHECK[:4], CHECK[3] * 4, "x"]], 60)
+
+    assert "─" in lines[1]
 
 
 def test_a_long_text_stands_below_its_row() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -347,6 +348,16 @@ def test_a_cycled_sample_is_handed_over_when_its_step_ends() -> None:
 
     assert found.due.for_people() == "2025-01-11 18:00"
     assert found.text == "from -18 °C to 22 °C (cycle 1, step 2)"
+
+
+# Clocks in Ireland went back on 26 October 2025 at 02:00 (tz database, Europe/Dublin).
+def test_a_step_over_the_change_of_clocks_ends_by_the_clock_of_its_day() -> None:
+    made = Bench([sample("HDC-001-A", "FT")])
+    made.place("HDC-001-A", "FT", "2025-10-25T18:00+01:00", cycle=1, step=1)
+
+    (found,) = hand_overs(replace(made.record(), zone=ZoneInfo("Europe/Dublin")))
+
+    assert str(found.due) == "2025-10-26T17:00:00+00:00"
 
 
 def test_the_last_step_ends_in_a_reading() -> None:

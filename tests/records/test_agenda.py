@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
 from sqlalchemy import Connection
 
 from stability.model import content
@@ -111,6 +112,39 @@ def test_each_sample_is_listed_with_what_remains(
         "weight_loss (before opening)",
     )
     assert agenda.due_samples(connection, day, day, "QDC") == ()
+
+
+@pytest.mark.parametrize(
+    ("scope", "left"),
+    [
+        ({}, set()),
+        ({"batch": "B"}, {ROOM_A, T40_2W}),
+        ({"condition": "T40"}, {ROOM_A}),
+        ({"sample": ROOM_A}, {T40_2W}),
+        ({"pack": "GLASS"}, {ROOM_A, T40_2W}),
+    ],
+)
+def test_what_was_stopped_is_overdue_no_more(
+    scope: dict[str, str], left: set[str], connection: Connection, book: Continuation
+) -> None:
+    place(book, ROOM_A, "2026-03-06")
+    place(book, T40_2W, "2026-03-06")
+    derived.refresh(connection, book.record)
+    day = date(2026, 3, 26)
+
+    def waiting() -> set[str]:
+        found = agenda.due_samples(connection, day, day)
+        return {one.sample for one in found if one.check == "2w"}
+
+    assert waiting() == {ROOM_A, T40_2W}
+
+    add(book, content.STOPPED, content.stopped(scope, "withdrawn"), "2026-03-25")
+    derived.refresh(connection, book.record)
+
+    assert waiting() == left
+    listed = agenda.due_groups(connection, day, day)
+    assert sum(one.samples for one in listed if one.check == "2w") == len(left)
+    assert bool(listed) == bool(scope)
 
 
 def test_studies_their_days_and_counts_are_listed(

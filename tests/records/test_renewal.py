@@ -79,9 +79,13 @@ def test_tables_that_are_missing_are_made_and_filled_by_the_next_writer(
         connection.exec_driver_sql("DROP TABLE open_check")
     with filled.reading() as connection:
         assert derived.doubtful(connection, ["HDC"]) == ("HDC",)
+        assert derived.comparable(connection, ["HDC"]) == ("HDC",)
 
     with filled.writing():
         pass
+
+    with filled.reading() as connection:
+        assert derived.comparable(connection, ["HDC"]) == ("HDC",)
 
     assert state(filled) == before
 
@@ -94,6 +98,8 @@ def test_rows_of_other_rules_are_worked_out_anew_by_the_next_writer(
         connection.exec_driver_sql("UPDATE refreshed SET rules = 0")
         connection.exec_driver_sql("DELETE FROM open_check")
     assert state(filled) == ((), [])
+    with filled.reading() as connection:
+        assert derived.comparable(connection, ["HDC"]) == ()
 
     with filled.writing():
         pass
