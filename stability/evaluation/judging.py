@@ -28,6 +28,7 @@ from stability.evaluation.readings import (
     Remark,
 )
 from stability.evaluation.remarks import remarks_of
+from stability.evaluation.stays import short_of_check
 from stability.evaluation.storage_remarks import excursion_remarks
 from stability.model.age import DAYS_PER_MONTH
 from stability.model.attribute import Attribute
@@ -113,10 +114,10 @@ def _judged(
     index: Index, case: _Case, exposures: Sequence[Exposure]
 ) -> JudgedObservation:
     seen, sample = case.seen, case.sample
-    judgement = _judgement(index, case)
+    planned = index.planned.get((seen.sample, seen.check)) if seen.check else None
+    judgement = _if_kept(index, case, planned, _judgement(index, case))
     days = _age(index, case)
     left_out = _left_out(index, seen, case.purpose, days)
-    planned = index.planned.get((seen.sample, seen.check)) if seen.check else None
     return JudgedObservation(
         observation=seen,
         sample=sample,
@@ -193,6 +194,17 @@ def _if_comparable(case: _Case, judged: Judgement) -> Judgement:
     if not why or judged.mark != "inside":
         return judged
     return replace(judged, mark="undecided", detail=why)
+
+
+def _if_kept(
+    index: Index, case: _Case, planned: PlannedCheck | None, judged: Judgement
+) -> Judgement:
+    """Let no sample pass a check whose age it spent elsewhere; a fail stands."""
+    if judged.mark not in {"inside", "changed, inside"} or case.condition is None:
+        return judged
+    placings = index.record.placings_of(case.sample.code)
+    why = short_of_check(placings, case.condition, planned, case.seen.done)
+    return replace(judged, mark="undecided", detail=why) if why else judged
 
 
 def _hidden_by_mean(case: _Case, judgement: Judgement) -> tuple[Remark, ...]:

@@ -198,7 +198,7 @@ class Bench:
         return len(self.drafts)
 
     def place(
-        self, code: str, condition: str, done: str = "2025-01-10", **more: Any
+        self, code: str, condition: str | None, done: str = "2025-01-10", **more: Any
     ) -> int:
         """Put a sample into a condition."""
         how = more.pop("how", "in")
