@@ -85,6 +85,11 @@ DRIFT = (
 )
 
 
+#: What a forecast is.
+_FORECAST = (
+    "A forecast is an early warning and no shelf life; 'not before' names the earliest "
+    "time, and perhaps never."
+)
 #: What stands above the readings of one attribute, and above those of one jar.
 _OF_ATTRIBUTE = {"attribute", "unit", "limit"}
 _OF_SAMPLE = {"sample", "batch", "pack", "condition", "check", "day", "age"}
@@ -249,7 +254,7 @@ def drift_listing(
             *cautions,
             *(text for text in counted if text),
             *_words_notes(words, evaluation.worse_by_chance),
-            "A forecast is an early warning and no shelf life.",
+            _FORECAST,
             evaluation.note,
         ),
     )

@@ -17,6 +17,7 @@ from stability.model.attribute import Attribute
 from stability.model.calibration import Calibration
 from stability.model.instrument import Calibrated, InstrumentRecord
 from stability.model.instrument_words import doubt_words, lack_words, retired_words
+from stability.model.names import in_words
 from stability.model.observation import Observation
 from stability.model.ph_electrode import brackets
 from stability.model.surroundings import INSTRUMENT, Surroundings
@@ -167,7 +168,9 @@ def _caution(unnamed: Sequence[tuple[str, int, int]]) -> str:
     if not unnamed:
         return ""
     names = [
-        name if without == of else f"{name} ({without} of {of} observations)"
+        in_words(name)
+        if without == of
+        else f"{in_words(name)} ({without} of {of} observations)"
         for name, without, of in unnamed
     ]
     return (

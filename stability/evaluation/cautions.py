@@ -12,6 +12,7 @@ from stability.evaluation.light import light_met
 from stability.evaluation.phrases import count_text
 from stability.model.condition import Condition
 from stability.model.estimate import Caution
+from stability.model.names import in_words
 from stability.model.study import Study
 from stability.model.study_record import StudyRecord
 
@@ -196,7 +197,7 @@ def _of_attributes(record: StudyRecord) -> Iterator[Caution]:
     if any(one.unit == "pH" for one in attributes):
         yield _ACID
     custom = [
-        one.name
+        in_words(one.name)
         for one in attributes
         if one.limit.judges and one.limit.reason_kind == "custom"
     ]

@@ -16,6 +16,7 @@ from stability.model.challenge import (
 )
 from stability.model.judgement import Judgement
 from stability.model.microbial_limits import CATEGORY_TEXTS, CountFinding
+from stability.model.names import in_words
 from stability.model.plate_count import count_words
 
 if TYPE_CHECKING:
@@ -157,8 +158,8 @@ def sentence(found: CertificateFinding) -> str:
     age = "at the start (T0)" if one.age == T0 else f"at the age {one.age}"
     standard = f", {one.standard}" if one.standard else ""
     what = (
-        f"{one.attribute}, batch {one.batch}{pack}{sample}, {age}; {one.title} of "
-        f"{one.issued}{standard}"
+        f"{in_words(one.attribute)}, batch {one.batch}{pack}{sample}, {age}; "
+        f"{one.title} of {one.issued}{standard}"
     )
     if found.mark == "set aside":
         return f"Set aside: {what}"

@@ -14,6 +14,7 @@ from stability.evaluation.phrases import listed
 from stability.evaluation.readings import CheckState, CheckStatus, ComingCheck
 from stability.model.age import T0, check_order
 from stability.model.moment import Moment
+from stability.model.names import in_words
 from stability.model.observation import (
     RETIRED_AS_FAILED,
     Missed,
@@ -175,7 +176,10 @@ def _partly(
     index: Index,
 ) -> tuple[CheckState, str, int | None]:
     rest = listed(
-        [name if part is None else f"{name} {part}" for name, part in made.remaining]
+        [
+            in_words(name if part is None else f"{name} {part}")
+            for name, part in made.remaining
+        ]
     )
     if missed is not None:
         return (
@@ -191,7 +195,9 @@ def _partly(
 
 
 def _reasons(made: _Made) -> str:
-    return "; ".join(f"{name} ({reason})" for (name, _), reason in made.not_measured)
+    return "; ".join(
+        f"{in_words(name)} ({reason})" for (name, _), reason in made.not_measured
+    )
 
 
 def _end_before(

@@ -15,6 +15,7 @@ from stability.evaluation.phrases import count_text, listed, named_check
 from stability.evaluation.readings import JudgedObservation
 from stability.model.age import check_order
 from stability.model.condition import Condition
+from stability.model.names import all_in_words
 
 
 def hot_stress(evaluation: Evaluation) -> tuple[Condition, ...]:
@@ -137,7 +138,8 @@ def _between(findings: Sequence[OutsideFinding]) -> str:
         if one.attribute != SAMPLE:
             alike.setdefault((_span(one), where), []).append(one.attribute)
     told = [
-        f"{listed(names)} {span} ({where})" for (span, where), names in alike.items()
+        f"{listed(all_in_words(names))} {span} ({where})"
+        for (span, where), names in alike.items()
     ]
     told += [
         f"sample {fate.sample.code} left as {fate.left.reason} ({fate.left.because})"

@@ -8,6 +8,7 @@ from typing import Final
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.life_findings import AttributeLife, LifeFindings
 from stability.evaluation.phrases import count_text, listed
+from stability.model.names import all_in_words, in_words
 from stability.model.shelf_life import Crossing, ShelfLife
 from stability.statistics.shelf_life import FEWEST_CHECKS
 from stability.statistics.support import ASSESSMENT
@@ -137,7 +138,7 @@ def not_precise(evaluation: Evaluation) -> list[str]:
     found = []
     for one, life in _fitted(evaluation):
         found += [
-            f"{one.attribute}, {one.pack or 'bulk'}, batch {batch.batch}: "
+            f"{in_words(one.attribute)}, {one.pack or 'bulk'}, batch {batch.batch}: "
             f"{_scatter(batch.governing)}"
             for batch in life.carrying.batches
             if batch.outcome == "not precise enough"
@@ -169,7 +170,8 @@ def not_precise_words(evaluation: Evaluation) -> str:
 def few_checks(evaluation: Evaluation) -> list[str]:
     """Return fitted lines with too few checks to carry an estimate."""
     return [
-        f"{one.attribute}, {one.pack or 'bulk'}, batch {batch.batch} ({batch.line.n})"
+        f"{in_words(one.attribute)}, {one.pack or 'bulk'}, batch {batch.batch} "
+        f"({batch.line.n})"
         for one, life in _fitted(evaluation)
         for batch in life.batch_by_batch.batches
         if batch.line.n < FEWEST_CHECKS
@@ -213,8 +215,9 @@ def scores_words(evaluation: Evaluation) -> str:
     )
     kept = "" if failed else " None of them left its limit in real time."
     return (
-        f"Scores and statements bear the request too ({listed(names)}). No line is "
-        "drawn through words; they govern as numbers do, up to the last check passed "
+        "Scores and statements bear the request too "
+        f"({listed(all_in_words(names))}). No line is drawn through words; they govern "
+        "as numbers do, up to the last check passed "
         f"before a first failure.{kept}{allows}"
     )
 

@@ -7,6 +7,7 @@ from typing import Final
 
 from stability.evaluation.findings import Evaluation, Meaning, OutsideFinding
 from stability.evaluation.phrases import count_text, listed, named_check
+from stability.model.names import in_words
 
 #: What a finding is called that is a container failed as a whole.
 SAMPLE: Final = "sample"
@@ -46,7 +47,7 @@ def _named(one: OutsideFinding) -> str:
         fate = one.retired[0]
         left = fate.left.reason if fate.left else "left"
         return f"sample {fate.sample.code}, {left} ({where})"
-    return f"{one.attribute} {at_check(one.first)} ({where})"
+    return f"{in_words(one.attribute)} {at_check(one.first)} ({where})"
 
 
 def at_check(check: str) -> str:

@@ -11,6 +11,7 @@ from stability.evaluation.opened import opened_text
 from stability.evaluation.phrases import count_text, listed, named_check
 from stability.model.age import check_order
 from stability.model.follow_up import TO_SET_ASIDE
+from stability.model.names import in_words
 
 _SHOWN: Final = 3
 _TO_DECIDE: Final = ("needs justification", "undecided", "no initial")
@@ -178,7 +179,7 @@ def to_decide_words(evaluation: Evaluation) -> str:
 def awaited(evaluation: Evaluation) -> list[str]:
     """Return certificates that are asked for and not there."""
     return [
-        f"{one.attribute} at {named_check(one.check)}"
+        f"{in_words(one.attribute)} at {named_check(one.check)}"
         for one in evaluation.certificates.asked
         if one.state == "not received"
     ]

@@ -10,6 +10,7 @@ from stability.evaluation.findings import Evaluation, SummaryCell
 from stability.evaluation.phrases import listed
 from stability.model.ageing import temperature_span
 from stability.model.condition import Condition
+from stability.model.names import in_words
 
 # An upper bound in words: "below 25 °C", "not above 30 °C", "15 to 25 °C", "15–25 °C".
 _HIGHEST: Final = re.compile(
@@ -152,7 +153,7 @@ def stress_held_words(evaluation: Evaluation) -> str:
     told = []
     for one in stress_held(evaluation):
         moved = [
-            cell.attribute
+            in_words(cell.attribute)
             for cell in _cells(evaluation, one.name)
             if cell.state == "changed, inside"
         ]

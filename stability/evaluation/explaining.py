@@ -12,6 +12,7 @@ from stability.evaluation.series import SeriesKey
 from stability.evaluation.storage_remarks import EXCURSION
 from stability.model.age import check_text
 from stability.model.attribute import Attribute
+from stability.model.names import in_words
 from stability.model.protocol import Protocol
 
 #: Units and names by which a measured attribute is known to tell thickness.
@@ -72,7 +73,9 @@ def explained_by(
         theirs = _said(second, name, sides.second)
         # What is the same on both sides explains no difference.
         if ours != theirs:
-            found.append(f"{name}: {ours or 'not read'} beside {theirs or 'not read'}")
+            found.append(
+                f"{in_words(name)}: {ours or 'not read'} beside {theirs or 'not read'}"
+            )
     ours, theirs = _met(first, sides.first, sides), _met(second, sides.second, sides)
     if ours or theirs:
         none = "none on record"

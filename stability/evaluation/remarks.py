@@ -13,6 +13,7 @@ from stability.evaluation.readings import Exposure, Purpose, Remark
 from stability.model.age import T0
 from stability.model.attribute import Attribute, Setting
 from stability.model.moment import Moment
+from stability.model.names import in_words
 from stability.model.number import first_number
 from stability.model.observation import Observation
 from stability.model.schedule import PlannedCheck
@@ -128,7 +129,9 @@ def _band(name: str, setting: Setting, stated: str) -> Remark | None:
         return Remark("band", "deviation", f"{name} “{stated}” is no number")
     if not setting.excludes(value):
         return None
-    return Remark("band", "deviation", f"{name} {stated} outside {setting.band}")
+    return Remark(
+        "band", "deviation", f"{in_words(name)} {stated} outside {setting.band}"
+    )
 
 
 def _force(seen: Observation) -> Remark:

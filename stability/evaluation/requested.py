@@ -13,6 +13,7 @@ from stability.evaluation.phrases import listed
 from stability.evaluation.readings import CheckStatus
 from stability.evaluation.shown import months_shown
 from stability.model.age import T0, check_order, parse_age
+from stability.model.names import in_words
 from stability.model.protocol import Provisional
 from stability.model.shelf_life import ProvisionalRule, RequestOutcome, Supported
 from stability.statistics.support import judge_request
@@ -133,7 +134,8 @@ def _broken_by(
         for one in evidence:
             for failure in one.failures:
                 if failure.check == check:
-                    return f"{failure.attribute} of batch {failure.batch} at {check}"
+                    name = in_words(failure.attribute)
+                    return f"{name} of batch {failure.batch} at {check}"
     for status in sorted(statuses, key=lambda one: check_order(one.planned.check)):
         missing = status.is_missed or status.is_unrecorded
         gone = status.state in {"lost", "not measured", "stopped"}

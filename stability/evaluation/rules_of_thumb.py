@@ -23,6 +23,7 @@ from stability.evaluation.readings import Exposure, JudgedObservation
 from stability.model.age import check_order
 from stability.model.ageing import temperature_span
 from stability.model.condition import Condition
+from stability.model.names import all_in_words, in_words
 from stability.model.study import Sample, StructuralLimit
 from stability.statistics.ageing import rules_of_thumb
 
@@ -174,7 +175,7 @@ def _by_fate(index: Index, place: _Place) -> Iterator[HeatFinding]:
     for check in sorted(held, key=check_order, reverse=True):
         yield _translated(place, check, held[check], beside)
     for outcome, told in fates.items():
-        words = "; ".join(f"{name}: {why}" for name, why in told)
+        words = "; ".join(f"{in_words(name)}: {why}" for name, why in told)
         if len({why for _, why in told}) == 1:
             words = told[0][1]
         yield _finding(place, outcome, words, tuple(name for name, _ in told))
@@ -231,7 +232,7 @@ def _time_there(place: _Place, one: JudgedObservation) -> float:
 
 def _beside(place: _Place, failed: Sequence[str]) -> str:
     """Return what failed in the same condition; "" where nothing did."""
-    told = [f"{listed(failed)} left the limit there"] if failed else []
+    told = [f"{listed(all_in_words(failed))} left the limit there"] if failed else []
     told += [
         f"{one.sample.code} left as {one.left.reason}"
         for one in place.failures

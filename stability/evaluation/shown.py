@@ -14,6 +14,7 @@ from stability.evaluation.failed_certificates import shown_by
 from stability.evaluation.findings import MonthsShown
 from stability.evaluation.phrases import count_text, listed
 from stability.model.age import check_order, parse_age
+from stability.model.names import in_words
 from stability.model.shelf_life import Shown
 from stability.statistics.support import shown_by_all
 
@@ -133,7 +134,7 @@ def _text(
 
 def _stop(failures: Sequence[tuple[str, str, str]]) -> str:
     batch, attribute, check = failures[0]
-    return f"stopped by {attribute}, batch {batch}, at {check}"
+    return f"stopped by {in_words(attribute)}, batch {batch}, at {check}"
 
 
 def _reach(check: str) -> str:

@@ -63,7 +63,7 @@ def forecast_time(forecast: Forecast, until: int) -> str:
     if earliest > until:
         return beyond
     if forecast.outcome == "from":
-        return f"not before {earliest:.1f} months, perhaps never"
+        return f"not before {earliest:.1f} months"
     if forecast.months is None or forecast.months > until:
         return f"{beyond} by the line, not before {earliest:.1f}"
     return f"at {forecast.months:.1f} months ({interval_text(forecast, until)})"

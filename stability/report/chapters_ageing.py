@@ -14,6 +14,7 @@ from stability.evaluation.ageing_findings import (
     KineticFinding,
 )
 from stability.evaluation.findings import Evaluation
+from stability.model.names import all_in_words, in_words
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import TableRow, record_table
@@ -86,7 +87,7 @@ def _heat_row(one: HeatFinding) -> list[str]:
     text = one.text if one.translations else f"not translated: {one.text}"
     return [
         f"{one.condition}{degrees}",
-        ", ".join(one.attributes) or "all",
+        ", ".join(all_in_words(one.attributes)) or "all",
         inside,
         *(days or [_NONE] * 3),
         sentence_case(text),
@@ -117,7 +118,12 @@ def _kinetics(found: AgeingFindings, styles: ReportStyles) -> list[Flowable]:
 def _kinetic_row(one: KineticFinding) -> list[str]:
     key = one.key
     settings = [f"{name} {value}" for name, value in key.settings]
-    place = [key.attribute, key.pack or "bulk", f"batch {key.batch}", *settings]
+    place = [
+        in_words(key.attribute),
+        key.pack or "bulk",
+        f"batch {key.batch}",
+        *settings,
+    ]
     told = [one.text, *(caution.text for caution in one.cautions)]
     told += [f"{name} is left out: {why}." for name, why in one.left_out]
     return [", ".join(place), " ".join(told)]

@@ -6,6 +6,7 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.certificate_findings import CertificateFinding, Certificates
 from stability.evaluation.findings import Evaluation
+from stability.model.names import in_words
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.microbiology import CERTIFICATES, LOW_RISK
 from stability.report.styles import ReportStyles, heading, paragraph
@@ -67,7 +68,7 @@ def _certificate(
         ),
         ("File", file),
     ]
-    title = f"{sentence_case(one.attribute)}, no. {one.number}: {found.mark}"
+    title = f"{sentence_case(in_words(one.attribute))}, no. {one.number}: {found.mark}"
     return [
         *heading(title, 2, styles, keep_mm=40),
         key_values([(key, value) for key, value in rows if value], styles, key_mm=26),
@@ -93,7 +94,7 @@ def _asked(found: Certificates, styles: ReportStyles) -> list[Flowable]:
         return []
     rows: list[TableRow] = [
         [
-            one.attribute,
+            in_words(one.attribute),
             one.check,
             one.state,
             ", ".join(f"entry {position}" for position in one.positions),

@@ -13,6 +13,7 @@ from stability.evaluation.series import (
     WordSeries,
 )
 from stability.model.age import check_text
+from stability.model.names import in_words
 from stability.report.chapters_contrasts import drift_differences
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.readings_summary import JUDGED_FILE
@@ -113,7 +114,7 @@ def _check_by_check(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
     for group, alike in found.items():
         rows.append(Group(group))
         rows += [
-            [attribute, place, ", ".join(checks), *said]
+            [in_words(attribute), place, ", ".join(checks), *said]
             for (attribute, place, *said), checks in alike.items()
         ]
     columns = fitted_columns(

@@ -8,6 +8,7 @@ from typing import Final
 from reportlab.platypus import Flowable
 
 from stability.evaluation.contrast_findings import Contrasts, DriftContrast
+from stability.model.names import in_words
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.readings_summary import DIFFERENCES_FILE
 from stability.report.series_left import few_named
@@ -103,7 +104,7 @@ def _differences(made: Sequence[DriftContrast], styles: ReportStyles) -> Flowabl
     rows: list[TableRow] = []
     group = ""
     for one in made:
-        here = f"{one.sides.between.capitalize()}: {one.sides.attribute}"
+        here = f"{one.sides.between.capitalize()}: {in_words(one.sides.attribute)}"
         if here != group:
             rows.append(Group(here))
             group = here
@@ -142,7 +143,7 @@ def _cautions(made: Sequence[DriftContrast], styles: ReportStyles) -> list[Flowa
     for one in made:
         for caution in one.cautions:
             if caution.code != "not-paired":
-                place = f"{one.sides.attribute}: {_sides(one)}"
+                place = f"{in_words(one.sides.attribute)}: {_sides(one)}"
                 found.setdefault(caution.text, []).append(place)
     if not found:
         return []
@@ -161,7 +162,9 @@ def _not_compared(contrasts: Contrasts, styles: ReportStyles) -> list[Flowable]:
     found: dict[tuple[str, str], list[str]] = {}
     for one in contrasts.drifts:
         if one.contrast is None:
-            found.setdefault((one.sides.attribute, one.text), []).append(_sides(one))
+            found.setdefault((in_words(one.sides.attribute), one.text), []).append(
+                _sides(one)
+            )
     if not found:
         return []
     rows: list[TableRow] = [

@@ -10,8 +10,10 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.series import MeasuredSeries, SeriesKey
+from stability.model.age import check_text
 from stability.model.estimate import Drift
 from stability.model.forecast_words import forecast_words
+from stability.model.names import in_words
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.series_in_print import (
     LINES_FILE,
@@ -48,7 +50,8 @@ def drift_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
             "Least-squares lines of each series on its declared scale; ages in months "
             "of 30.4375 days from placing; intervals are two-sided 95 %. ‘Over’ is the "
             "change over the life asked for, or over the time planned under heat and "
-            "stress. A line tells what was read and no shelf life.",
+            "stress. ‘Not before’ is the earliest time at which the line may meet a "
+            "limit; it may also never. A line tells what was read and no shelf life.",
             styles.body,
             styles,
         )
@@ -112,7 +115,7 @@ def _without_line(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable
         return []
     whole = Counter(one.key.attribute for one in evaluation.measured)
     rows: list[TableRow] = [
-        [name, _series_text(places, whole[name]), why]
+        [in_words(name), _series_text(places, whole[name]), why]
         for (name, why), places in found.items()
     ]
     columns = fitted_columns(
@@ -138,7 +141,7 @@ def _checks(one: MeasuredSeries) -> str:
 def _drift_group(one: MeasuredSeries) -> str:
     unit = f" [{one.unit}]" if one.unit not in {"", "1", "pH"} else ""
     scale = ", fitted as ln" if one.scale == "ln" else ""
-    return f"{one.key.attribute}{unit}{scale}"
+    return f"{in_words(one.key.attribute)}{unit}{scale}"
 
 
 def _drift_columns(
@@ -220,7 +223,7 @@ def _drift_cautions(
         place = series_place(one, with_settings=_many_settings(evaluation, one))
         for caution in one.cautions:
             key = (caution.text, caution.blocks_extrapolation)
-            found.setdefault(key, []).append(f"{one.key.attribute}: {place}")
+            found.setdefault(key, []).append(f"{in_words(one.key.attribute)}: {place}")
     if not found:
         return []
     rows: list[TableRow] = [
@@ -273,7 +276,7 @@ def _alerts(
     rows: list[TableRow] = [
         [
             one.key.text(),
-            test.check or "extra",
+            check_text(test.check or "extra"),
             test.day.isoformat(),
             Mark(test.result.outcome, "◇", strong=test.result.outcome == "alarm"),
             test.result.text,

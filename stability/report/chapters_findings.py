@@ -205,7 +205,10 @@ def _record_row(ones: Sequence[RecordRemark]) -> TableRow:
 def _of_what(one: RecordRemark) -> str:
     """Return check and attribute that a remark is about; a dash where neither is."""
     check = check_text(one.check) if one.check else ""
-    return ", ".join(part for part in (check, one.attribute) if part) or "–"
+    return (
+        ", ".join(part for part in (check, in_words(one.attribute or "")) if part)
+        or "–"
+    )
 
 
 def _span(ones: Sequence[RecordRemark]) -> str:

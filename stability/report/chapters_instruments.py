@@ -18,6 +18,7 @@ from stability.model.instrument_words import (
     result_words,
     retirement_words,
 )
+from stability.model.names import all_in_words
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.tables import Mark, TableRow, key_values, record_table
@@ -74,7 +75,10 @@ def _instrument(use: InstrumentUse, styles: ReportStyles) -> list[Flowable]:
         key_values(
             [
                 ("What it is", one.text or "–"),
-                ("Read with it", f"{', '.join(use.attributes)}. {use.text}"),
+                (
+                    "Read with it",
+                    f"{', '.join(all_in_words(use.attributes))}. {use.text}",
+                ),
                 *_rules_and_end(one),
             ],
             styles,

@@ -16,6 +16,7 @@ from stability.evaluation.life_findings import (
 )
 from stability.model.estimate import NoFit
 from stability.model.forecast_words import FARTHEST_MONTHS
+from stability.model.names import in_words
 from stability.model.shelf_life import Bearing, ProvisionalRule
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.life_figures import life_figures
@@ -63,7 +64,7 @@ def life_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]
 
 
 def _rows(life: LifeFindings) -> list[tuple[str, str | Flowable | list[Flowable]]]:
-    left_out = "; ".join(f"{name}: {why}" for name, why in life.left_out)
+    left_out = "; ".join(f"{in_words(name)}: {why}" for name, why in life.left_out)
     storage = life.storage or "nothing tells it"
     return [
         ("Asked", months(life.asked)),
@@ -174,7 +175,7 @@ def _bearing_rows(lives: Sequence[AttributeLife], usual: str) -> list[TableRow]:
     for life in lives:
         for one in life.bearings:
             key = (one.batch, _bearing_cells(one, usual))
-            attributes.setdefault(key, []).append(life.attribute)
+            attributes.setdefault(key, []).append(in_words(life.attribute))
     batches: dict[tuple[str, tuple[str, ...]], list[str]] = {}
     for (batch, said), names in attributes.items():
         batches.setdefault((", ".join(names), said), []).append(batch)
@@ -206,7 +207,7 @@ def _estimate_text(months: float | None) -> str:
 def _estimates(life: LifeFindings, styles: ReportStyles) -> list[Flowable]:
     """Return both estimates of each fitted attribute, and its cautions."""
     found = {
-        f"{one.attribute}, {one.pack or 'bulk'} at {one.condition}": texts
+        f"{in_words(one.attribute)}, {one.pack or 'bulk'} at {one.condition}": texts
         for one in estimates_in_print(life)
         if (texts := estimate_texts(one, life.asked))
     }

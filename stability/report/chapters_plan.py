@@ -12,6 +12,7 @@ from stability.evaluation.readings import SampleFate
 from stability.model.age import check_text
 from stability.model.attribute import Attribute, Setting
 from stability.model.limit import Limit
+from stability.model.names import in_words
 from stability.model.protocol import USUAL_WINDOWS, Protocol, Window
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.front_page import PROTOCOL
@@ -58,7 +59,9 @@ def _protocol_rows(
         f"{_until_text(one)}: {one.before} before to {one.after} after"
         for one in protocol.windows
     )
-    omitted = "; ".join(f"{key}: {why}" for key, why in identity.study.omit.items())
+    omitted = "; ".join(
+        f"{in_words(key)}: {why}" for key, why in identity.study.omit.items()
+    )
     return [
         ("Version", f"{protocol.name}, version {protocol.version}"),
         ("Digest of its text", identity.protocol_digest),
@@ -142,7 +145,7 @@ def attribute_table(
             continue
         rows.append(
             [
-                one.name,
+                in_words(one.name),
                 method_text(one),
                 one.limit.words(one.unit),
                 _reason(one.limit),
@@ -150,7 +153,7 @@ def attribute_table(
         )
         rows += [
             [
-                f"{one.name} at {name}",
+                f"{in_words(one.name)} at {name}",
                 "",
                 limit.words(one.unit),
                 _reason(limit),
@@ -221,9 +224,10 @@ def setting_text(setting: Setting) -> str:
     if setting.kind == "band":
         source = f"; source: {setting.source}" if setting.source else ""
         why = f": {setting.reason}{source}" if setting.reason else ""
-        return f"{setting.name} {setting.band} (band{why})"
+        inside = f"{setting.band} {setting.unit}".rstrip()
+        return f"{in_words(setting.name)} {inside} (band{why})"
     value = f" {setting.value}" if setting.value else ""
-    return f"{setting.name}{value} ({setting.kind})"
+    return f"{in_words(setting.name)}{value} ({setting.kind})"
 
 
 def _until_text(window: Window) -> str:

@@ -9,6 +9,7 @@ from reportlab.platypus import Flowable
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.readings import JudgedObservation
 from stability.model.attribute import Attribute
+from stability.model.names import all_in_words, in_words
 from stability.report.figures import planned_figures
 from stability.report.fonts import ReportFonts
 from stability.report.making_table import making_beside
@@ -115,7 +116,7 @@ def _numbers(
     name = attribute.name
     keep_mm = figures[0].height_mm + 16 if figures else 50.0
     anchor = anchor_name("readings", name)
-    story = heading(name, 2, styles, anchor=anchor, keep_mm=keep_mm)
+    story = heading(in_words(name), 2, styles, anchor=anchor, keep_mm=keep_mm)
     if figures:
         story += [FigureFlowable(one, fonts) for one in figures]
     story += beside
@@ -134,7 +135,9 @@ def _scores(
     beside: Sequence[Flowable],
 ) -> list[Flowable]:
     anchor = anchor_name("readings", *names)
-    title = heading(", ".join(names), 2, styles, anchor=anchor, keep_mm=60)
+    title = heading(
+        ", ".join(all_in_words(names)), 2, styles, anchor=anchor, keep_mm=60
+    )
     if not observations:
         return [*title, *beside]
     observers = observers_text(observations, names)

@@ -28,6 +28,7 @@ from stability.errors.reports import (
     FigureTooTallError,
 )
 from stability.evaluation.findings import Evaluation
+from stability.model.program import program_name
 from stability.report.fonts import Face, ReportFonts, load_fonts
 from stability.report.outlook_layout import WIDTH, wrapped
 from stability.report.outlook_panels import OutlookPanel
@@ -171,7 +172,7 @@ def _png(
     said = {
         "Title": title,
         "Description": " · ".join([*more, evaluation.note]),
-        "Software": "stability",
+        "Software": program_name(),
     }
     buffer = io.BytesIO()
     with figure_style():
@@ -199,7 +200,7 @@ def _svg(
     said = {
         "Title": title,
         "Description": " · ".join([*more, evaluation.note]),
-        "Creator": "stability",
+        "Creator": program_name(),
         "Date": None,
     }
     ours: Any = {

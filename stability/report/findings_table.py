@@ -8,6 +8,7 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation, Meaning, SummaryCell
 from stability.model.condition import Role
+from stability.model.names import in_words
 from stability.report.front_page import FINDINGS, OUTSIDE, finding_anchor
 from stability.report.styles import (
     ReportStyles,
@@ -61,7 +62,7 @@ def summary_chapter(evaluation: Evaluation, styles: ReportStyles) -> list[Flowab
         rows += [Group(title)] if title else []
         rows += [
             [
-                name,
+                in_words(name),
                 *(
                     _summary_cell(evaluation, cells.get((name, one)), styles)
                     for one in conditions

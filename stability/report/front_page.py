@@ -8,6 +8,7 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation, OutsideFinding, OutsideGroup
 from stability.evaluation.opened import opened_text
+from stability.model.names import in_words
 from stability.model.study import Study
 from stability.report.chapters_follow_ups import follow_ups_text
 from stability.report.chapters_life import (
@@ -60,7 +61,7 @@ def front_page(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     study = identity.study
     state = identity.state.upper()
     waiting = (
-        f" · {count(identity.checks_waiting, 'sample check')} still to be made"
+        f" · {count(identity.checks_waiting, 'sample check')} waiting"
         if identity.checks_waiting
         else ""
     )
@@ -340,5 +341,7 @@ def anchor_text(evaluation: Evaluation) -> str:
 def finding_names(findings: Iterable[OutsideFinding]) -> str:
     """Name findings shortly: `pH at T40, separation at T45`."""
     return ", ".join(
-        dict.fromkeys(f"{one.attribute} at {one.condition}" for one in findings)
+        dict.fromkeys(
+            f"{in_words(one.attribute)} at {one.condition}" for one in findings
+        )
     )

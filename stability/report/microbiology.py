@@ -12,6 +12,7 @@ from stability.model.age import check_order
 from stability.model.attribute import Attribute
 from stability.model.certificate import CHALLENGE, COUNT
 from stability.model.microbial_limits import ABSENT, PRESENT, SPECIFIED
+from stability.model.names import all_in_words
 from stability.model.study import Study
 from stability.report.wording import count, sentence_case
 
@@ -99,7 +100,9 @@ def _not_received(evaluation: Evaluation) -> Iterator[str]:
         if one.state == "not received" and _is_of_microbes(attributes[one.attribute]):
             missing.setdefault(one.check, []).append(one.attribute)
     if missing:
-        told = "; ".join(f"{listed(names)} at {at}" for at, names in missing.items())
+        told = "; ".join(
+            f"{listed(all_in_words(names))} at {at}" for at, names in missing.items()
+        )
         yield f"Asked for by the protocol and not received: {told}."
 
 

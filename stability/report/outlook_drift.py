@@ -14,6 +14,7 @@ from stability.model.forecast_words import (
     interval_text,
     naming_months,
 )
+from stability.model.names import in_words
 from stability.report.outlook_panels import (
     AgeMark,
     Meeting,
@@ -130,7 +131,7 @@ def _title(one: MeasuredSeries) -> str:
     where = f"untreated twin of {key.twin_of}" if key.twin_of else key.condition
     parts = [f"{key.pack or 'bulk'} at {where} ({one.role})"]
     parts += [f"{name} {value}" for name, value in key.settings]
-    return f"{key.attribute} · {', '.join(parts)}"
+    return f"{in_words(key.attribute)} · {', '.join(parts)}"
 
 
 def _marks(one: MeasuredSeries) -> tuple[AgeMark, ...]:

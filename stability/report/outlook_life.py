@@ -12,6 +12,7 @@ from stability.evaluation.life_findings import AttributeLife
 from stability.evaluation.series import MeasuredSeries
 from stability.model.estimate import Bound, Terms, back
 from stability.model.forecast_words import FARTHEST_MONTHS
+from stability.model.names import in_words
 from stability.model.scores import WeightLossLife
 from stability.model.shelf_life import BatchLife, Bearing, Crossing, ShelfLife
 from stability.report.outlook_panels import (
@@ -168,7 +169,7 @@ def _panel(drawn: _Drawn, marks: tuple[AgeMark, ...]) -> OutlookPanel:
 
 
 def _title(life: AttributeLife) -> str:
-    return f"{life.attribute} · {life.pack or 'bulk'} at {life.condition}"
+    return f"{in_words(life.attribute)} · {life.pack or 'bulk'} at {life.condition}"
 
 
 def _meetings(drawn: _Drawn) -> list[Meeting]:

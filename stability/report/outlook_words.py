@@ -8,6 +8,7 @@ from stability.evaluation.curves import judged_value
 from stability.evaluation.series import MeasuredSeries, Point
 from stability.model.estimate import Bound, Terms
 from stability.model.limit import Band, Limit
+from stability.model.names import in_words
 from stability.report.outlook_panels import AgeMark, MarkKind
 from stability.report.panels import LimitLine, PanelPoint, PointMark
 from stability.report.readings_table import PLAIN_UNITS
@@ -23,11 +24,11 @@ _ORDER = ("asked", "cap", "shown", "other")
 def value_title(attribute: str, unit: str, terms: Terms) -> str:
     """Return what the values of a panel are."""
     if terms == "share":
-        return f"{attribute}\n[% of fitted start]"
+        return f"{in_words(attribute)}\n[% of fitted start]"
     suffix = "" if unit in PLAIN_UNITS else f" [{unit}]"
     if terms == "change":
-        return f"{attribute}, change\nfrom fitted start{suffix}"
-    return f"{attribute}{suffix}"
+        return f"{in_words(attribute)}, change\nfrom fitted start{suffix}"
+    return f"{in_words(attribute)}{suffix}"
 
 
 def drawn_as(value: float, terms: Terms) -> float:

@@ -8,6 +8,7 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.explanations import Beside, explanations
 from stability.evaluation.readings import JudgedObservation
+from stability.model.age import check_text
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.readings_table import (
     own_remarks,
@@ -41,7 +42,7 @@ def outside_table(
     rows: list[TableRow] = [_row(one, beside) for one in observations]
     columns = (
         Fitted("Sample"),
-        Fitted("Check", 20),
+        Fitted("Check", 22),
         Fitted("Read"),
         Fitted("Age", 18, align="right"),
         Fitted("Readings", 34),
@@ -56,7 +57,7 @@ def outside_table(
 def _row(seen: JudgedObservation, beside: Beside) -> TableRow:
     return [
         seen.sample.code,
-        seen.check or "extra",
+        check_text(seen.check or "extra"),
         seen.observation.done.day.isoformat(),
         seen.age_text,
         readings_text(seen),

@@ -17,6 +17,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import Flowable
 
 from stability.model.age import check_text
+from stability.model.names import in_words
 from stability.model.study import Pack, Sample, Study
 from stability.model.study_record import StudyRecord
 from stability.report.chapters_plan import attribute_table, condition_table
@@ -159,7 +160,7 @@ def _facts(record: StudyRecord) -> list[tuple[str, str | Flowable | list[Flowabl
 
 
 def _omitted(study: Study) -> str:
-    omitted = [f"{name}: {why}" for name, why in study.omit.items()]
+    omitted = [f"{in_words(name)}: {why}" for name, why in study.omit.items()]
     return "; ".join(omitted) or "nothing"
 
 

@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from reportlab.platypus import Flowable
 
 from stability.evaluation.readings import JudgedObservation
+from stability.model.age import check_text
+from stability.model.names import in_words
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.styles import ReportStyles, bold, marked_paragraph
 from stability.report.tables import Cell, Column, Group, Mark, TableRow, record_table
@@ -49,7 +51,8 @@ def readings_table(
 
 def titled(name: str, unit: str) -> str:
     """Return the head of a column with its unit."""
-    return name if unit in PLAIN_UNITS else f"{name} [{unit}]"
+    words = in_words(name)
+    return words if unit in PLAIN_UNITS else f"{words} [{unit}]"
 
 
 def place_text(seen: JudgedObservation) -> str:
@@ -68,7 +71,7 @@ def place_text(seen: JudgedObservation) -> str:
 def _columns(readings: str, value: str) -> tuple[Column | Fitted, ...]:
     return (
         Fitted("Sample"),
-        Fitted("Check", 20),
+        Fitted("Check", 22),
         Fitted("Due"),
         Fitted("Read"),
         Fitted("Age", 18, align="right"),
@@ -85,7 +88,7 @@ def _row(
     readings = readings_text(seen, with_unit=with_unit)
     return [
         seen.sample.code,
-        seen.check or "extra",
+        check_text(seen.check or "extra"),
         seen.planned.due.isoformat() if seen.planned else "–",
         seen.observation.done.day.isoformat(),
         seen.age_text,

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 
 from reportlab.platypus import Flowable
 
 from stability.evaluation.readings import JudgedObservation
+from stability.model.age import check_text
+from stability.model.names import all_in_words, in_words
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.readings_table import own_remarks, place_text
 from stability.report.styles import ReportStyles
@@ -19,6 +21,9 @@ from stability.report.wording import mark
 MOST_BESIDE: Final = 4
 #: Width of a column of words at most; a row has two lines in any case [mm].
 WORDS_MM: Final = 21.0
+#: The same where observers differ and are named with their words, and beside it.
+NAMED_WORDS_MM: Final = 27.0
+BESIDE_NAMED_MM: Final = 20.0
 #: What the signs in the cells mean.
 SIGNS_TEXT: Final = (
     "One row holds what was seen of one sample at one check: code over entries, check "
@@ -52,6 +57,7 @@ def scores_table(
     everyone = _everyone(observations)
     mostly = _usual_limits(observations, attributes)
     controls = _only_controls(observations, attributes)
+    named = {one.attribute for one in observations if _differ(one)}
     rows: list[TableRow] = [Group(f"Unless said: {_said(mostly, controls)}")]
     for place, here in places.items():
         beside = _common_controls(here)
@@ -62,10 +68,17 @@ def scores_table(
         Fitted("Sample, entries"),
         Fitted("Check, age", 22),
         Fitted("Due, read"),
-        *(Fitted(name, WORDS_MM) for name in attributes),
+        *(Fitted(in_words(name), _words_mm(name, named)) for name in attributes),
         shared("Remarks"),
     ]
     return record_table(fitted_columns(columns, rows, styles), rows, styles)
+
+
+def _words_mm(name: str, named: Collection[str]) -> float:
+    """Return the width for the words of an attribute [mm]."""
+    if name in named:
+        return NAMED_WORDS_MM
+    return BESIDE_NAMED_MM if named else WORDS_MM
 
 
 def beside_each_other(attributes: Sequence[str]) -> list[tuple[str, ...]]:
@@ -202,8 +215,12 @@ def _own_words(
     named = {one.attribute for one in observations if one.observation.control}
     alone = [name for name in left if name not in named]
     mixed = [name for name in left if name in named]
-    told += [f"{', '.join(alone)} without a comparison"] if alone else []
-    told += [f"{', '.join(mixed)} beside what the remarks name"] if mixed else []
+    told += [f"{', '.join(all_in_words(alone))} without a comparison"] if alone else []
+    told += (
+        [f"{', '.join(all_in_words(mixed))} beside what the remarks name"]
+        if mixed
+        else []
+    )
     return told
 
 
@@ -213,11 +230,16 @@ def _said(limits: Mapping[str, list[str]], beside: Mapping[str, str]) -> str:
     for name, texts in limits.items():
         for text in texts:
             by_text.setdefault(text, []).append(name)
-    words = [f"{', '.join(names)} {text}" for text, names in by_text.items()]
+    words = [
+        f"{', '.join(all_in_words(names))} {text}" for text, names in by_text.items()
+    ]
     by_code: dict[str, list[str]] = {}
     for name, code in beside.items():
         by_code.setdefault(code, []).append(name)
-    words += [f"{', '.join(names)} beside {code}" for code, names in by_code.items()]
+    words += [
+        f"{', '.join(all_in_words(names))} beside {code}"
+        for code, names in by_code.items()
+    ]
     return "; ".join(words)
 
 
@@ -232,7 +254,7 @@ def _row(
     due = first.planned.due.isoformat() if first.planned else "–"
     return [
         f"{first.sample.code}\n{entries}",
-        f"{first.check or 'extra'}\n{first.age_text}",
+        f"{check_text(first.check or 'extra')}\n{first.age_text}",
         f"{due}\n{first.observation.done.day.isoformat()}",
         *(
             word_cell(row[name], everyone[name]) if name in row else ""
@@ -261,12 +283,16 @@ def word_cell(seen: JudgedObservation, everyone: set[str]) -> Cell:
 
 def _words(seen: JudgedObservation, everyone: set[str]) -> str:
     readings = seen.observation.readings
-    values = dict.fromkeys(str(one) for one in readings)
-    if len(values) > 1:
+    if _differ(seen):
         return f"{seen.value_text} ({seen.readings_text})".lstrip()
     names = [one.observer for one in readings if one.observer]
     who = f" ({', '.join(names)})" if set(names) != everyone else ""
-    return f"{next(iter(values))}{who}"
+    return f"{readings[0]}{who}"
+
+
+def _differ(seen: JudgedObservation) -> bool:
+    """Say whether observers chose different words."""
+    return len({str(one) for one in seen.observation.readings}) > 1
 
 
 def _remarks(row: _Row, attributes: Sequence[str], beside: Mapping[str, str]) -> str:
@@ -283,7 +309,7 @@ def _remarks(row: _Row, attributes: Sequence[str], beside: Mapping[str, str]) ->
         for text in texts:
             by_text.setdefault(text, []).append(name)
     return "; ".join(
-        text if len(names) == len(row) else f"{', '.join(names)}: {text}"
+        text if len(names) == len(row) else f"{', '.join(all_in_words(names))}: {text}"
         for text, names in by_text.items()
     )
 

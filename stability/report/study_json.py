@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from stability.evaluation.findings import Evaluation
+from stability.model.program import program_name
 from stability.report.ageing_json import ageing_object
 from stability.report.certificates_json import certificates_object
 from stability.report.chapters_amended import amendments_object
@@ -89,6 +90,7 @@ def _identity(evaluation: Evaluation) -> dict[str, Any]:
         "version": study.version,
         "as_of": identity.as_of.isoformat(),
         "state": identity.state,
+        "written_by": program_name(),
         "record": {
             "subject": identity.head.subject,
             "position": identity.head.position,

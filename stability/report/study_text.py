@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from stability.evaluation.conclusion import DRAFT, DRAFT_MEANS
 from stability.evaluation.findings import Evaluation
+from stability.model.names import in_words
 from stability.model.program import program_name
 from stability.report.chapters_conclusion import TITLE, by_topic
 from stability.report.chapters_follow_ups import follow_ups_text
@@ -90,7 +91,7 @@ def _summary_lines(evaluation: Evaluation) -> list[str]:
                 if cell is not None and cell.state != "not planned":
                     alike.setdefault(cell.text or cell.state, []).append(condition)
             told = [f"{', '.join(here)}: {text}" for text, here in alike.items()]
-            lines += _entry(name, told)
+            lines += _entry(in_words(name), told)
     return lines
 
 

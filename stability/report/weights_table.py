@@ -8,6 +8,7 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.judging import FIRST_WEIGHT
 from stability.evaluation.readings import JudgedObservation
+from stability.model.age import check_text
 from stability.report.column_widths import Fitted, fitted_columns, shared
 from stability.report.readings_table import (
     marked_cell,
@@ -48,7 +49,7 @@ def weights_table(
         rows.append(_row(parts, styles, with_unit=not unit))
     columns = (
         Fitted("Sample"),
-        Fitted("Check", 20),
+        Fitted("Check", 22),
         Fitted("Due"),
         Fitted("Read"),
         Fitted("Age", 18, align="right"),
@@ -83,7 +84,7 @@ def _row(parts: _Parts, styles: ReportStyles, *, with_unit: bool) -> list[Cell]:
     before = parts.get("before")
     return [
         first.sample.code,
-        first.check or "extra",
+        check_text(first.check or "extra"),
         first.planned.due.isoformat() if first.planned else "–",
         first.observation.done.day.isoformat(),
         first.age_text,

@@ -6,7 +6,10 @@ import re
 from dataclasses import replace
 from decimal import Decimal
 
+import pytest
+
 from stability.model.estimate import Drift
+from stability.model.names import in_words
 from stability.report.chapters_compared import comparison_text
 from stability.report.chapters_drift import forecast_text
 from stability.report.chapters_findings import RECORD_TITLES, alike
@@ -46,7 +49,7 @@ def test_every_comparison_is_printed_with_both_its_values() -> None:
                 continue
             values = f" {one.text} {one.against_text} {comparison_text(one)}"
             assert any(
-                line.startswith(f"{one.attribute} ") and values in line
+                line.startswith(f"{in_words(one.attribute)} ") and values in line
                 for line in lines
             ), one
 
@@ -131,9 +134,21 @@ def test_a_method_is_told_with_settings_readings_and_scale() -> None:
     attributes = evaluated("day_cream").identity.protocol.attributes
     text = method_text(attributes["pH"])
     assert "dilution 10 % (fixed)" in text
+    assert "sample temperature 18 to 26 °C (band)" in text
     assert "2 readings per check, each kept, mean judged" in text
     plain = replace(attributes["pH"], takes_g=None)
     assert "uses up" not in method_text(plain)
     needle = replace(plain, takes_g=Decimal("0.5"), takes_surfaces=1)
     assert "uses up 0.5 g each time; uses up 1 surface each time" in method_text(needle)
     assert "scale: none <" in method_text(attributes["separation"])
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_no_page_prints_a_code_where_a_name_is_read(name: str) -> None:
+    """Codes with a stroke are typed; files, places and digests are no names."""
+    protocol = evaluated(name).identity.protocol
+    settings = {each for one in protocol.attributes.values() for each in one.settings}
+    codes = {one for one in {*protocol.attributes, *settings} if "_" in one}
+    text = printed(name).flowing
+    assert codes
+    assert [one for one in codes if one in text] == []

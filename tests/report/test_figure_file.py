@@ -20,6 +20,7 @@ from stability.errors.reports import (
     FigureNotWrittenError,
     FigureTooTallError,
 )
+from stability.model.program import program_name
 from stability.report import figure_file
 from stability.report.figure_file import ENDINGS, write_figure
 from stability.report.outlook_drift import drift_panels
@@ -86,6 +87,7 @@ def test_a_png_is_an_image_with_its_note_inside(tmp_path: Path) -> None:
     assert imread(target, format="png").shape[1] == pytest.approx(482 / 72 * 200, abs=2)
     assert evaluated("day_cream").identity.head.digest.encode() in content
     assert b"qualified safety assessor" in content
+    assert b"Software\x00" + program_name().encode() in content
 
 
 def test_an_svg_holds_every_word_as_outlines(tmp_path: Path) -> None:
@@ -95,6 +97,7 @@ def test_an_svg_holds_every_word_as_outlines(tmp_path: Path) -> None:
     assert "<!-- lowest: initial − 0.5 -->" in text
     assert "qualified safety assessor" in text
     assert "<text" not in text
+    assert f"<dc:title>{program_name()}</dc:title>" in text
 
 
 def test_letters_without_a_font_print_as_code_points(tmp_path: Path) -> None:

@@ -14,6 +14,7 @@ import pytest
 
 from stability.model.attribute import Attribute
 from stability.model.limit import Limit
+from stability.model.names import in_words
 from stability.model.protocol import Analysis
 from stability.model.study import Batch, Pack
 from stability.model.study_record import StudyRecord
@@ -52,7 +53,7 @@ def test_it_says_what_was_fixed_on_two_pages_at_most(name: str, tmp_path: Path) 
     kept = set(record.protocol.conditions) - set(record.study.omit)
     assert all(condition in whole for condition in kept)
     read = [one for one in record.protocol.attributes if one not in record.study.omit]
-    assert all(name in whole for name in read)
+    assert all(in_words(name) in whole for name in read)
     assert "Received by (name, function)" in pages[-1]
     assert all("does not replace, assessment" in page for page in pages)
 
@@ -154,7 +155,7 @@ def test_it_says_at_which_checks_alone_a_laboratory_looks(tmp_path: Path) -> Non
 
     whole = " ".join(text_of(tmp_path / "plan.pdf"))
 
-    assert "specified_organisms" in whole  # on one line
+    assert "specified organisms" in whole  # on one line
     assert "one of: absent, present; at these checks only: T0, 12M" in whole
     assert "evaluated at 12M, each batch by itself, with 95 % confidence" in whole
     assert "(Europe/Dublin) by Mara" in whole

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 import pytest
 
 from stability.evaluation.readings import JudgedObservation
+from stability.model.age import check_text
 from stability.report.readings_table import readings_table, readings_text, remarks_text
 from stability.report.scores_table import scores_table
 from stability.report.styles import ReportStyles
@@ -43,8 +44,8 @@ def test_each_number_is_printed_with_its_dates_age_value_and_entry(
         due = seen.planned.due if seen.planned else "–"
         day = seen.observation.done.day
         start = (
-            f"{seen.sample.code} {seen.check or 'extra'} {due} {day} {seen.age_text} "
-            f"{readings_text(seen, with_unit=False)}"
+            f"{seen.sample.code} {check_text(seen.check or 'extra')} {due} {day} "
+            f"{seen.age_text} {readings_text(seen, with_unit=False)}"
         )
         if seen.value_text:
             start = f"{start} {seen.value_text}"
@@ -84,7 +85,9 @@ def test_each_score_is_printed_in_the_row_that_names_its_entry(
     rows = dict(_rows_by_entry(readings_of(name)))
     for seen in observations(name, "worded"):
         row = rows[seen.position]
-        assert row.startswith(f"{seen.sample.code} {seen.check or 'extra'} ")
+        assert row.startswith(
+            f"{seen.sample.code} {check_text(seen.check or 'extra')} "
+        )
         assert seen.observation.done.day.isoformat() in row
         wanted = seen.value_text or "not measured"
         assert set(wanted.split()) <= set(re.split(r"[\s():]+", row)), row

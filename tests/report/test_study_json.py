@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 
 from stability.model.estimate import Drift
+from stability.model.program import program_name
 from stability.report.study_json import study_json
 from tests.evaluation.builders import Bench, bulk, sample
 from tests.report.printed import EXAMPLES, evaluated
@@ -18,6 +19,10 @@ def loaded(name: str) -> dict[str, Any]:
     """Return an example's evaluation as another program reads it."""
     found: dict[str, Any] = json.loads(study_json(evaluated(name)))
     return found
+
+
+def test_the_program_that_wrote_it_is_named_with_its_version() -> None:
+    assert loaded("balm_tin")["written_by"] == program_name()
 
 
 @pytest.mark.parametrize("name", EXAMPLES)

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from stability.model.age import check_text
 from stability.model.program import program_name
 from stability.model.study import Pack
 from stability.report.pages import PageSetup
@@ -153,7 +154,7 @@ def test_every_observation_outside_its_limit_is_printed_under_outside_limits(
     chapter = report.chapter("Outside limits").splitlines()
     outside = [one for one in report.evaluation.judged if one.is_outside]
     for seen in outside:
-        start = f"{seen.sample.code} {seen.check or 'extra'} "
+        start = f"{seen.sample.code} {check_text(seen.check or 'extra')} "
         assert any(
             line.startswith(start)
             and "■ outside" in line
