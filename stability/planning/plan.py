@@ -10,6 +10,7 @@ from math import ceil
 
 from stability.model.age import T0
 from stability.model.code import allot_study_code
+from stability.model.first_days import weekend_words
 from stability.model.plan import (
     USUAL_USABLE,
     VERY_LOW,
@@ -112,6 +113,7 @@ def _cautions(
     yield from _alternatives(study, protocol)
     yield from _opened_words(study, levels)
     yield from _placing_words(study, protocol)
+    yield from weekend_words(study, protocol, assign_samples(study, protocol))
     yield from _cycle_words(study, protocol)
     full = [one for one in days if one.hours > FULL_DAY]
     if full:

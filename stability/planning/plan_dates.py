@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from stability.model.entry import Head
+from stability.model.first_days import SATURDAY
 from stability.model.moment import Moment
 from stability.model.plan import CheckDay, StartDay
 from stability.model.protocol import Protocol
@@ -15,9 +16,6 @@ from stability.model.schedule import PlannedCheck, planned_checks, planned_placi
 from stability.model.study import Sample, Study
 from stability.model.study_record import Opening, StudyRecord
 from stability.planning.bench_hours import minutes_of
-
-#: From which day of the week on it is the weekend (Monday is 0).
-SATURDAY = 5
 
 
 def before_opening(

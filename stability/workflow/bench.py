@@ -106,7 +106,7 @@ def start(
         remarks = versions.remarks_on_version(connection, new.study)
         entries = append(connection, _opening(at, new, taken_over))
         refresh(connection, record_of(entries).record)
-    return _started(new, entries, remarks)
+    return _started(new, entries, (*remarks, *_weekends(at, new)))
 
 
 def _opening(at: Occasion, new: NewStudy, taken_over: str | None) -> list[Draft]:
@@ -120,6 +120,15 @@ def _opening(at: Occasion, new: NewStudy, taken_over: str | None) -> list[Draft]
         return [opening]
     held = from_notes(taken_over)
     return [opening, replace(opening, kind=content.TAKEN_OVER, content=held)]
+
+
+def _weekends(at: Occasion, new: NewStudy) -> Iterator[str]:
+    """Yield which first days still to come fall on a weekend, as sentences."""
+    from stability.model.first_days import weekend_words
+
+    today = at.now.astimezone(new.zone).date()
+    for one in weekend_words(new.study, new.protocol, new.samples, today):
+        yield f"{one[:1].upper()}{one[1:]}."
 
 
 def _started(

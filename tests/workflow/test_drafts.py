@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from pathlib import Path
 
@@ -18,6 +19,7 @@ from stability.errors.planning import (
 )
 from stability.model.grams import needed_of_batch
 from stability.records.opening import new_study
+from stability.workflow import bench
 from stability.workflow.drafts import PlanOptions, PlanWishes, plan
 from stability.workflow.occasion import Occasion
 from tests.planning.worked_examples import (
@@ -26,6 +28,7 @@ from tests.planning.worked_examples import (
     SMALL_BATCH,
     write_face_cream,
 )
+from tests.records.small_study import STUDY, write_files
 
 AT = Occasion("stability.db", datetime(2026, 3, 2, 9, 0, tzinfo=UTC), "ana")
 THICKNESS = (
@@ -159,6 +162,31 @@ def test_every_fault_of_a_file_is_told_with_its_line(tmp_path: Path) -> None:
         plan(AT, str(file))
     with pytest.raises(UnknownProtocolError, match=r"^There is no protocol .*emulsion"):
         plan(AT, "emulsion-combine", THREE)
+
+
+def test_a_t0_on_a_weekend_is_told_in_a_plan_and_at_the_start(tmp_path: Path) -> None:
+    # Made on Thursday 5 March 2026: T0 from 48 h on is a Saturday.
+    thursday = replace(THREE, made=("A=2026-03-05",))
+    told = "T0 of batch A is due on 2026-03-07 (Sat): the window is open to 2026-03-09"
+    draft = plan(AT, "emulsion-combined", thursday)
+    (found,) = [one for one in draft.plan.cautions if one.startswith("T0 of")]
+    assert found.startswith(told)
+
+    at = replace(AT, records=str(tmp_path / "s.db"))
+    remarks = bench.start(at, write_weekend(tmp_path)).remarks
+    late = replace(at, records=str(tmp_path / "t.db"), now=AT.now + timedelta(days=9))
+    past = bench.start(late, write_weekend(tmp_path)).remarks
+
+    assert [one for one in remarks if one.startswith("T0 of batch A is due on 2026-03")]
+    assert all(one.endswith(".") for one in remarks)
+    assert not [one for one in past if one.startswith("T0 of batch A")]
+
+
+def write_weekend(folder: Path) -> Path:
+    """Write the small study, batch A made on a Friday; its T0 is due on a Saturday."""
+    text = STUDY.replace("made = 2026-03-02", "made = 2026-03-06")
+    assert text != STUDY
+    return write_files(folder / "files", text)
 
 
 def test_a_protocol_that_a_study_file_names_wrongly_is_told_with_its_line(
