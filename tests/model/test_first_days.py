@@ -61,8 +61,8 @@ def test_an_assumed_day_of_placing_on_a_weekend_is_told() -> None:
     assert told("2026-01-07") == [
         (
             "placing of batch A is taken for 2026-01-11 (Sun), because [place_on] "
-            "states no day; 2026-01-12 (Mon) will do: ages count from the day on which it is "
-            "really placed"
+            "states no day; 2026-01-12 (Mon) will do: ages count from the day on which "
+            "it is really placed"
         )
     ]
 
