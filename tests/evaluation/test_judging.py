@@ -268,7 +268,7 @@ def test_a_temperature_outside_its_band_is_marked_and_judged() -> None:
     found = judged_at(made.evaluate("2025-02-07"), position)
 
     (deviation,) = found.deviations
-    assert deviation.text == "sample_temperature 5.1 outside 0 to 5"
+    assert deviation.text == "sample temperature 5.1 outside 0 to 5"
     assert found.mark == "inside"
 
 

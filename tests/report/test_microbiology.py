@@ -129,7 +129,7 @@ def test_what_is_asked_of_microbes_and_has_not_come_is_told() -> None:
     lines = microbiology_lines(evaluated("day_cream"))
 
     assert (
-        "Asked for by the protocol and not received: count and specified_organisms at "
+        "Asked for by the protocol and not received: count and specified organisms at "
         "12M."
     ) in lines
     assert all("24M" not in line for line in lines)  # not yet reached
