@@ -12,6 +12,7 @@ from stability.evaluation.evidence import Evidence
 from stability.evaluation.failed_certificates import certified_lives
 from stability.evaluation.failures import Seen
 from stability.evaluation.index import Index
+from stability.evaluation.life_cautions import silent_cautions
 from stability.evaluation.life_findings import (
     AttributeLife,
     LifeFindings,
@@ -97,7 +98,7 @@ def life_findings(
         packs=packs,
         supported=supported,
         request=outcome_of(asked, supported, look, rule),
-        cautions=_cautions(settings),
+        cautions=(*_cautions(settings), *silent_cautions(index, evidence)),
     )
 
 
@@ -140,7 +141,7 @@ def _left_out(index: Index, evidence: Sequence[Evidence]) -> Iterator[tuple[str,
         if name in planned:
             continue
         if name in index.record.study.omit:
-            yield name, f"left out before T0: {index.record.study.omit[name]}"
+            yield name, f"the study file says: {index.record.study.omit[name]}"
         elif not attribute.bears_request:
             yield name, "declared not to bear the request"
         elif attribute.provided_by == "certificate":
