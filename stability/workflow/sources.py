@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from stability.model.entry import Entry
     from stability.records.store import StudySource
 
+#: Windows of checks around a later day might lie beyond the last that Python counts.
+_LAST_YEAR = 9000
+
 
 def load(at: Occasion, study: str) -> StudySource:
     """Return a study as it is now, from the workspace or from its folder.
@@ -87,4 +90,6 @@ def parse_day(typed: str) -> date:
         raise MomentError(typed, "there is no such day, or it is written otherwise")
     if moment.time is not None:
         raise MomentError(typed, "a day without a time is meant here")
+    if moment.day.year > _LAST_YEAR:
+        raise MomentError(typed, "the calendar ends before windows around it do")
     return moment.day

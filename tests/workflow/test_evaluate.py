@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from stability.errors.codes import MomentError
 from stability.errors.reports import (
     ReportExistsError,
     ReportFolderMissingError,
@@ -75,6 +76,14 @@ def test_what_was_stored_later_takes_no_part(read: At) -> None:
 def test_before_it_was_opened_there_is_nothing(read: At) -> None:
     with pytest.raises(AsOfTooEarlyError, match="stored on 2026-03-01"):
         evaluate.evaluate(read("2026-03-21"), "HDC", as_of="2026-02-28")
+
+
+@pytest.mark.parametrize("command", [evaluate.show, evaluate.evaluate])
+def test_a_day_at_the_end_of_the_calendar_is_refused(
+    read: At, command: Callable[..., object]
+) -> None:
+    with pytest.raises(MomentError, match="9999-12-31"):
+        command(read("2026-03-21"), "HDC", as_of="9999-12-31")
 
 
 def test_the_report_is_written_once_and_carries_its_anchor(
