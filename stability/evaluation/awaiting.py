@@ -70,7 +70,8 @@ def _follow_ups(
         if failed
         else ()
     )
-    days = {one.position: one.done.day for one in record.observations}
+    days = {one.position: one.done.day for one in record.certificates}
+    days |= {one.position: one.done.day for one in record.observations}
     days |= {one.position: one.done.day for one in record.retirements}
     for one in follow_ups_of(index, judged, failures):
         if one.is_open:
@@ -88,6 +89,8 @@ def _of(asked: FollowUp) -> str:
     """Say shortly of what it is; all of it stands in the list of follow-ups."""
     if asked.attribute == "sample":
         return f"{asked.sample} left as failed"
+    if not asked.sample:
+        return f"certificate of {asked.attribute} at {named_check(asked.check)}"
     return f"{asked.attribute} of {asked.sample} at {named_check(asked.check)}"
 
 

@@ -14,9 +14,9 @@ FollowUpState = Literal["open", "answered"]
 class FollowUp:
     """What one reading outside its limit asks, and what was answered."""
 
-    #: Position of the observation, or of the retirement of a failed sample.
+    #: Position of the observation, certificate, or retirement of a failed sample.
     position: int
-    #: Sample code.
+    #: Sample code; "" where a certificate names none.
     sample: str
     #: Condition; None for T0 and bulk.
     condition: str | None

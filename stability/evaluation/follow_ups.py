@@ -11,6 +11,7 @@ from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from datetime import date
 
+from stability.evaluation.certificate_follow_ups import certificate_follow_ups
 from stability.evaluation.certificates import with_certified
 from stability.evaluation.checks import statuses_of
 from stability.evaluation.failures import Failure, failures_of
@@ -51,6 +52,8 @@ def follow_ups_of(
 ) -> tuple[FollowUp, ...]:
     """Return the follow-up of every reading outside its limit, in order of the entries.
 
+    A certificate that failed asks too, also where it names no sample.
+
     A repeat of a reading outside belongs to the follow-up of the first, and so does the
     leaving of a failed sample to that of a score or statement outside of the same day:
     a jar seen swollen and taken out as gassing is one matter. Those answered stay, also
@@ -89,6 +92,8 @@ def follow_ups_of(
             found[position] = alone
         else:
             found[seen] = _together(found[seen], alone)
+    for asked in certificate_follow_ups(index, judged, answers, found.keys()):
+        found[asked.position] = asked
     return tuple(found[position] for position in sorted(found))
 
 

@@ -189,7 +189,7 @@ refreshed = Table(
 RULES: Final = 4
 #: Rises whenever other answers are found missing from the same entries; those of a
 #: study are then worked out anew by `due`, and kept by the next command that writes.
-AWAITED_RULES: Final = 1
+AWAITED_RULES: Final = 2
 #: Tables that are rebuilt from the journal; only records/derived changes them.
 DERIVED: Final = (
     study,

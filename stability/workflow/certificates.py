@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from stability.model import content
 from stability.workflow.entry_words import certificate_words
 from stability.workflow.evaluate import evaluate
+from stability.workflow.follow_ups import look_lines
 from stability.workflow.occasion import Occasion
 from stability.workflow.writing import Act, of_study, write
 from stability.workflow.written import Written
@@ -141,7 +142,7 @@ def _failed(
         f"stability shelf-life {book.plan.study.code}. A test made wrongly is set "
         f"aside: stability invalidate {reference} --because REASON"
     )
-    return (told,)
+    return told, *look_lines([reference])
 
 
 def certificates(at: Occasion, study: str, *, as_of: str | None = None) -> Evaluation:
