@@ -43,6 +43,7 @@ from stability.model.study import Sample
 LOSS_DECIMALS = 3
 #: What is said of a weight from which loss counts.
 FIRST_WEIGHT: Final = "first weight: loss counts from here"
+_CARRY_MONTHS: Final = {"long-term", "intermediate", "accelerated"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,8 +200,14 @@ def _if_comparable(case: _Case, judged: Judgement) -> Judgement:
 def _if_kept(
     index: Index, case: _Case, planned: PlannedCheck | None, judged: Judgement
 ) -> Judgement:
-    """Let no sample pass a check whose age it spent elsewhere; a fail stands."""
+    """Let no sample pass a check whose age it spent elsewhere; a fail stands.
+
+    Only where checks carry or cap months. Stress carries none, and what is held beside
+    real time counts its days itself.
+    """
     if judged.mark not in {"inside", "changed, inside"} or case.condition is None:
+        return judged
+    if index.roles[case.sample.code] not in _CARRY_MONTHS:
         return judged
     placings = index.record.placings_of(case.sample.code)
     why = short_of_check(placings, case.condition, planned, case.seen.done)

@@ -131,3 +131,19 @@ def test_a_stay_after_the_reading_takes_nothing_from_it() -> None:
     stay(made, "COLD", "2025-07-11", "2025-11-11")
 
     assert made.evaluate("2025-12-01").months_shown == 6
+
+
+@pytest.mark.parametrize(
+    ("condition", "mark_there"), [("T40", "undecided"), ("T45", "inside")]
+)
+def test_what_carries_no_months_keeps_its_mark(condition: str, mark_there: str) -> None:
+    """T40 is accelerated and opens the cap; T45 is stress."""
+    hot = Bench([bulk(), sample(JAR, condition)])
+    hot.place(JAR, condition)
+    hot.place(JAR, "COLD", "2025-01-12", how="swapped", because="oven full")
+    hot.place(JAR, condition, "2025-03-30", how="swapped", because="put back")
+    read(hot, "12w", "2025-04-04", "5.41")
+    found = hot.evaluate("2025-04-10")
+
+    assert mark(found)[0] == mark_there
+    assert "exposure" in {one.code for one in found.judged[0].remarks}
