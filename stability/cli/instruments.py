@@ -53,8 +53,8 @@ ValidFor = Annotated[
     typer.Option(
         "--valid-for",
         metavar="AGE",
-        help="How long a calibration holds; usually 1d for a pH meter, "
-        "1M for a balance or viscometer, 1y for others.",
+        help="How long a calibration holds; usually 1d for a pH meter, which is its "
+        "day only, 1M for a balance or viscometer, 1y for others.",
     ),
 ]
 GoodSlope = Annotated[

@@ -139,7 +139,8 @@ def check_standards(
 def rules_words(held: CalibrationRules) -> str:
     """Return rules in words, with where usual ones come from."""
     rules, usual = held.acceptance, set(held.usual)
-    parts = [f"a calibration holds for {held.valid_for}{_usual('valid_for', usual)}"]
+    parts = [f"a calibration holds {_how_long(held.valid_for)}"]
+    parts[0] += _usual("valid_for", usual)
     if rules.slope is not None:
         said = f"slope {rules.slope.lowest} to {rules.slope.highest} %"
         parts.append(said + _usual("slope", usual))
@@ -152,6 +153,11 @@ def rules_words(held: CalibrationRules) -> str:
         said = f"within {rules.tolerance} {rules.tolerance_unit}"
         parts.append(said + _usual("tolerance", usual))
     return "; ".join(parts)
+
+
+def _how_long(valid_for: Age) -> str:
+    """Say how long it holds: `1d` is the day on which it was made and no other."""
+    return "on its day only" if str(valid_for) == "1d" else f"for {valid_for}"
 
 
 def _usual(rule: str, usual: set[str]) -> str:

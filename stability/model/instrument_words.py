@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
+from stability.model.age import Age
 from stability.model.calibration import Calibration
 from stability.model.instrument import Calibrated, InstrumentRecord
 from stability.model.instrument_checks import rules_words
@@ -10,15 +13,33 @@ from stability.model.instrument_rules import InstrumentRetirement, RulesChange
 
 def calibration_words(one: Calibration) -> str:
     """Return what a calibration gave: `slope 98.6 %, offset -14.4 mV, buffers …`."""
+    because = f": {one.because}" if one.because else ""
+    return f"{', '.join(_numbers(one)) or 'no numbers on record'}{because}"
+
+
+def _numbers(one: Calibration) -> list[str]:
     parts = []
     if one.slope_percent is not None:
         parts.append(f"slope {one.slope_percent} %")
     if one.offset_mv is not None:
         parts.append(f"offset {one.offset_mv} mV")
     read = read_words(one)
-    parts += [read] if read else []
-    because = f": {one.because}" if one.because else ""
-    return f"{', '.join(parts) or 'no numbers on record'}{because}"
+    return [*parts, read] if read else parts
+
+
+def outcome_words(one: Calibration) -> str:
+    """Return how it ended and what it gave; a number that failed it is said once.
+
+    Such as `failed: slope 88 % is not 90 to 105 %; offset -14.4 mV, buffers …`.
+    """
+    numbers = _numbers(one)
+    left = [
+        part
+        for part in numbers
+        if not any(fault.startswith(f"{part} ") for fault in one.faults)
+    ]
+    told = ", ".join(left) if numbers else "no numbers on record"
+    return "; ".join(part for part in (result_words(one), told) if part)
 
 
 def read_words(one: Calibration) -> str:
@@ -54,8 +75,17 @@ def lack_words(instrument: InstrumentRecord, at: Calibrated) -> str:
     if at.standing == "failed":
         return f"no valid calibration of {name} on that day (failed {day})"
     return (
-        f"no valid calibration of {name} on that day (last {day}, valid {at.valid_for})"
+        f"no valid calibration of {name} on that day (last {day}, "
+        f"{_valid_words(day, at.valid_for)})"
     )
+
+
+def _valid_words(day: date, valid_for: Age) -> str:
+    """Say until when a calibration of a day holds: `1d` is that day and no other."""
+    if valid_for.unit == "h":
+        return f"valid {valid_for}"
+    last = valid_for.after(day) - timedelta(days=1)
+    return "valid on that day only" if last == day else f"valid to {last}"
 
 
 def doubt_words(instrument: InstrumentRecord, at: Calibrated) -> str:

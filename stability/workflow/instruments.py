@@ -11,7 +11,7 @@ from stability.errors.instruments import InstrumentReferenceError
 from stability.model import instrument_content
 from stability.model.instrument import Calibrated, InstrumentRecord, fold_instrument
 from stability.model.instrument_checks import rules_words
-from stability.model.instrument_words import calibration_words, result_words
+from stability.model.instrument_words import outcome_words
 from stability.model.moment import Moment, moment_at
 from stability.model.surroundings import INSTRUMENT, Surroundings
 from stability.workflow.instrument_changes import append, draft_of
@@ -165,7 +165,8 @@ def calibrate(
         now = instruments.load(connection, subject)
         made = next(one for one in now.calibrations if one.position == entry.position)
         doubtful = () if made.passed else _doubtful(connection, now, entry.position)
-    text = f"{now.name} {result_words(made)}; {calibration_words(made)}"
+    reason = f": {made.because}" if made.because else ""
+    text = f"{now.name} {outcome_words(made)}{reason}"
     left = now.retired
     retired = (f"{now.name} was retired on {left.done.day}",) if left else ()
     return CalibratedNow(written(entry, text, (*told.remarks, *retired)), doubtful)

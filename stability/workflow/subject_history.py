@@ -13,9 +13,8 @@ from stability.model.content import INVALIDATED
 from stability.model.instrument import fold_instrument
 from stability.model.instrument_checks import rules_words
 from stability.model.instrument_words import (
-    calibration_words,
     change_words,
-    result_words,
+    outcome_words,
 )
 from stability.model.place import fold_place
 from stability.model.place_words import happening_words
@@ -117,6 +116,5 @@ def _of_instrument(entries: Sequence[Entry]) -> Callable[[Entry], str]:
 
 
 def _calibration(one: Calibration) -> str:
-    numbers = calibration_words(replace(one, because=None))
     reason = f"; because {one.because}" if one.because else ""
-    return f"{result_words(replace(one, invalidated=None))}; {numbers}{reason}"
+    return f"{outcome_words(replace(one, invalidated=None))}{reason}"

@@ -48,7 +48,10 @@ def test_without_a_valid_calibration_a_reading_carries_a_caution() -> None:
     lapsed = instrument("PH1-9XR2", "pH meter", ("2025-02-07", True))
     evaluation = evaluated(made, "2025-05-01", lapsed)
 
-    text = "no valid calibration of PH1 on that day (last 2025-02-07, valid 1d)"
+    text = (
+        "no valid calibration of PH1 on that day (last 2025-02-07, valid on that day "
+        "only)"
+    )
     assert ("calibration", "remark", text) in told(evaluation, second)
     (row,) = evaluation.record.of("not calibrated")
     assert (row.text, row.position, row.weight) == (text, second, "remark")

@@ -93,8 +93,8 @@ def test_set_aside_it_asks_no_more_and_its_answer_stays() -> None:
     unanswered = bench.certify("count", DONE, MANY)
     answered = bench.certify("count", DONE, MANY)
     bench.answer(answered, "measuring fault found", "2025-06-02", calibration="no")
-    for one in (unanswered, answered):
-        bench.invalidate(one, "plates were mixed up", "2025-06-03")
+    for position in (unanswered, answered):
+        bench.invalidate(position, "plates were mixed up", "2025-06-03")
 
     (one,) = bench.evaluate(AS_OF).follow_ups
 

@@ -64,7 +64,7 @@ def test_the_chapter_shows_the_calibrations_with_rules_and_results(
     printed = report.flowing
 
     assert "PH1-9XR2, pH meter" in printed
-    assert "a calibration holds for 1d" in printed
+    assert "a calibration holds on its day only" in printed
     assert "7.00 -15 mV" in printed
     assert "failed" in printed
     assert "98.6" in printed

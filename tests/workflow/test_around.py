@@ -49,8 +49,8 @@ def test_once_logged_a_reading_tells_that_no_calibration_holds(metered: At) -> N
     told = marks(judged_now(metered("2026-03-12"), made))
 
     assert (
-        "; no valid calibration of PH1 on that day (last 2026-03-04, valid 1d)"
-        in (told[made[0].reference])
+        "; no valid calibration of PH1 on that day (last 2026-03-04, valid on that "
+        "day only)" in (told[made[0].reference])
     )
     assert "calibration" not in told[made[1].reference]
 

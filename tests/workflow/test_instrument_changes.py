@@ -37,9 +37,9 @@ def test_changed_rules_are_told_whole_with_their_reason(metered: At) -> None:
     )
 
     assert made.text == (
-        "PH1 from 2026-03-05: a calibration holds for 1d (common practice); slope 95 "
-        "to 103 %; offset 0 ± 30 mV (USP <791>); a buffer read again within 0.02 pH "
-        "(common practice); because procedure 7"
+        "PH1 from 2026-03-05: a calibration holds on its day only (common practice); "
+        "slope 95 to 103 %; offset 0 ± 30 mV (USP <791>); a buffer read again within "
+        "0.02 pH (common practice); because procedure 7"
     )
     assert made.kind == "instrument-rules"
 

@@ -62,7 +62,7 @@ def test_an_instrument_is_told_with_its_rules_and_its_end(at: Occasion) -> None:
     lines = studies.history(at, "PH1")
 
     assert lines[0].text.startswith(
-        "registered: pH meter, glass electrode; a calibration holds for 1d"
+        "registered: pH meter, glass electrode; a calibration holds on its day only"
     )
     assert lines[1].text.startswith("passed; slope 98.6 %, offset -14.4 mV, buffers")
     assert lines[2].state == "set aside by PH1-9XR2/4"
