@@ -167,7 +167,7 @@ def test_a_study_that_names_none_gets_one_caution_and_no_remarks() -> None:
 
     (line,) = evaluation.instruments.lines
     assert line == (
-        "No instrument is named for pH and weight_loss; whether it was calibrated is "
+        "No instrument is named for pH and weight loss; whether it was calibrated is "
         "not on record."
     )
     assert evaluation.record.of("doubtful", "not calibrated") == ()

@@ -75,8 +75,8 @@ def test_the_weight_lost_stands_beside_a_spread_that_shrinks() -> None:
 
     # 1.00 g, 0.50 g and 0.10 g of a net fill of 50 g: each jar tells its own.
     assert [one.explains for one in found.drifts] == [
-        ("weight_loss: 2.00 % at 12w beside 0.20 % at 12w",),
-        ("weight_loss: 1.00 % at 12w beside 0.20 % at 12w",),
+        ("weight loss: 2.00 % at 12w beside 0.20 % at 12w",),
+        ("weight loss: 1.00 % at 12w beside 0.20 % at 12w",),
     ]
     assert [name for name, _ in found.left_out] == ["weight_loss"]
 

@@ -45,7 +45,7 @@ def test_the_first_page_counts_what_is_doubtful_and_what_is_not_named(
     first = " ".join(report.pages[0].split())
 
     assert "PH1-9XR2: 2 observations, 2 doubtful, not corrected" in first
-    assert "No instrument is named for weight_loss" in first
+    assert "No instrument is named for weight loss" in first
     assert "2 doubtful" in first
 
 
