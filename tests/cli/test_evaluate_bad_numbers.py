@@ -170,7 +170,7 @@ CASES = (
     Case(
         "bound outside at T0, readings inside",
         ("95.5", "104", "96", "104.5", "95.2", "104.4", "95.1"),
-        "lower limit not told apart from the start",
+        "lower limit and upper limit not told apart from the start",
         "not precise enough (scatter 5.17; it takes less than 3.24 or 14 checks)",
         report="24 months are not supported; 12 months are.",
     ),
