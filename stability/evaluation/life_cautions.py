@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from datetime import date
+from typing import Final
 
 from stability.evaluation.evidence import Evidence, bears
 from stability.evaluation.index import Index
@@ -11,6 +12,9 @@ from stability.evaluation.phrases import listed
 from stability.model.age import T0
 from stability.model.estimate import Caution
 from stability.model.names import in_words
+
+#: Codes of what a shelf life does not speak of; the first page tells them too.
+SILENT: Final = frozenset({"no-long-term-sample", "late-initial"})
 
 
 def silent_cautions(index: Index, evidence: Sequence[Evidence]) -> tuple[Caution, ...]:
@@ -56,12 +60,15 @@ def _late_initials(index: Index) -> Iterator[Caution]:
             batch, day = one.sample.batch, one.observation.done.day
             if day >= first.get(batch, date.max):
                 late[name, batch] = day
+    alike: dict[tuple[str, date], list[str]] = {}
     for (name, batch), read in sorted(late.items()):
+        alike.setdefault((batch, read), []).append(in_words(name))
+    for (batch, read), names in alike.items():
         yield Caution(
             "late-initial",
-            f"The initial {in_words(name)} of batch {batch} was read on {read}, when "
-            "its first long-term check was due already: what had changed by then is "
-            "not seen.",
+            f"The initial {listed(names)} of batch {batch} "
+            f"{'was' if len(names) == 1 else 'were'} read on {read}, when its first "
+            "long-term check was due already: what had changed by then is not seen.",
         )
 
 

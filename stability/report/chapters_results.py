@@ -13,6 +13,7 @@ from stability.model.names import all_in_words, in_words
 from stability.report.figures import planned_figures
 from stability.report.fonts import ReportFonts
 from stability.report.making_table import making_beside
+from stability.report.readings_leads import READINGS, readings_anchor
 from stability.report.readings_summary import readings_summary
 from stability.report.readings_table import readings_table
 from stability.report.renderer import FigureFlowable, PlannedFigure
@@ -23,7 +24,7 @@ from stability.report.scores_table import (
     scores_table,
 )
 from stability.report.series_left import drawn_text
-from stability.report.styles import ReportStyles, anchor_name, heading, paragraph
+from stability.report.styles import ReportStyles, heading, paragraph
 from stability.report.weights_table import weights_table
 
 
@@ -77,7 +78,7 @@ def results_chapter(
         words = "Nothing has been read yet."
         story.append(paragraph(words, styles.body, styles))
     keep_mm = max((one.height_mm for one in figures[:1]), default=60.0) + 45
-    title = heading("Readings", 1, styles, anchor="readings", keep_mm=keep_mm)
+    title = heading("Readings", 1, styles, anchor=READINGS, keep_mm=keep_mm)
     note = [_figure_note(evaluation, styles)] if figures else []
     return [*title, *note, *story]
 
@@ -115,7 +116,7 @@ def _numbers(
 ) -> list[Flowable]:
     name = attribute.name
     keep_mm = figures[0].height_mm + 16 if figures else 50.0
-    anchor = anchor_name("readings", name)
+    anchor = readings_anchor([name])
     story = heading(in_words(name), 2, styles, anchor=anchor, keep_mm=keep_mm)
     if figures:
         story += [FigureFlowable(one, fonts) for one in figures]
@@ -134,7 +135,7 @@ def _scores(
     *,
     beside: Sequence[Flowable],
 ) -> list[Flowable]:
-    anchor = anchor_name("readings", *names)
+    anchor = readings_anchor(names)
     title = heading(
         ", ".join(all_in_words(names)), 2, styles, anchor=anchor, keep_mm=60
     )

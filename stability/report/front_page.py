@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation, OutsideFinding, OutsideGroup
+from stability.evaluation.life_cautions import SILENT
 from stability.evaluation.opened import opened_text
 from stability.model.names import in_words
 from stability.model.study import Study
@@ -24,6 +25,7 @@ from stability.report.microbiology import (
     outside_lines,
 )
 from stability.report.page_leads import PageLead
+from stability.report.readings_leads import undecided_leads
 from stability.report.record_counts import record_text
 from stability.report.styles import (
     ReportStyles,
@@ -185,7 +187,8 @@ def _outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
     found = _certified_outside(evaluation, styles)
     if not evaluation.outside:
         words = outside_none_text(evaluation)
-        return [paragraph(words, styles.cell_bold, styles), *found]
+        undecided = undecided_leads(evaluation, styles)
+        return [paragraph(words, styles.cell_bold, styles), *found, *undecided]
     for group in evaluation.outside:
         found.append(
             marked_paragraph(bold(MEANING_TITLES[group.meaning], styles), styles.cell)
@@ -197,6 +200,7 @@ def _outside(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:
             for one in group.findings[:_SHOWN_FINDINGS]
         ]
         found += _more(group, styles)
+    found += undecided_leads(evaluation, styles)
     found += _lines([follow_ups_text(evaluation)], styles)
     found.append(_lead("every reading outside its limit", OUTSIDE, styles))
     return found
@@ -239,9 +243,11 @@ def _lead(words: str, anchor: str, styles: ReportStyles) -> Flowable:
 
 
 def shown_lines(evaluation: Evaluation) -> list[str]:
-    """Return what real time has shown, pack by pack; those alike share a line."""
+    """Return what real time has shown, pack by pack, and of what it shows nothing."""
     shown = ((one.condition, one.pack, one.text) for one in evaluation.shown)
-    return by_pack(shown) or [evaluation.months_shown_text]
+    life = evaluation.shelf_life
+    silent = [one.text for one in life.cautions if one.code in SILENT] if life else []
+    return [*(by_pack(shown) or [evaluation.months_shown_text]), *silent]
 
 
 def _beyond(evaluation: Evaluation, styles: ReportStyles) -> list[Flowable]:

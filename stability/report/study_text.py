@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from stability.evaluation.conclusion import DRAFT, DRAFT_MEANS
 from stability.evaluation.findings import Evaluation
+from stability.evaluation.undecided import undecided_text
 from stability.model.names import in_words
 from stability.model.program import program_name
 from stability.report.chapters_conclusion import TITLE, by_topic
@@ -71,11 +72,11 @@ def _outside_lines(evaluation: Evaluation) -> list[str]:
     certified = [f"- {one}" for one in outside_lines(evaluation)]
     lines = [f"{CERTIFIED_OUTSIDE}:", *certified] if certified else []
     if not evaluation.outside:
-        return [outside_none_text(evaluation), *lines]
+        return [outside_none_text(evaluation), undecided_text(evaluation), *lines]
     for group in evaluation.outside:
         lines.append(f"{MEANING_TITLES[group.meaning]}:")
         lines += [f"- {finding.text}" for finding in group.findings]
-    return [*lines, follow_ups_text(evaluation)]
+    return [*lines, undecided_text(evaluation), follow_ups_text(evaluation)]
 
 
 def _summary_lines(evaluation: Evaluation) -> list[str]:

@@ -15,6 +15,7 @@ from reportlab.platypus import Flowable
 
 from stability.evaluation.findings import Evaluation
 from stability.evaluation.phrases import named_check
+from stability.evaluation.undecided import undecided_text
 from stability.report.chapters_follow_ups import follow_ups_text
 from stability.report.chapters_where import label_lines
 from stability.report.fonts import load_fonts
@@ -148,6 +149,8 @@ def _outside(evaluation: Evaluation) -> Iterator[str]:
         title = MEANING_TITLES[group.meaning]
         for finding in group.findings:
             yield f"■ {title}: {finding.text}"
+    undecided = undecided_text(evaluation)
+    yield f"? {undecided}" if undecided else ""
     for line in outside_lines(evaluation):
         yield f"■ {CERTIFIED_OUTSIDE}: {line}"
     yield follow_ups_text(evaluation)

@@ -66,3 +66,12 @@ def test_an_initial_value_of_the_day_of_the_first_check_is_named(
     seen = "check was due already: what had changed by then is not seen."
 
     assert found == ([when + seen] if late else [])
+
+
+def test_what_was_read_late_on_one_day_shares_a_line() -> None:
+    made = bench("2025-02-05")
+    made.read("BULK-A", "odour", "T0", "as control", done="2025-02-05")
+
+    (only,) = told(made, "late-initial")
+
+    assert only.startswith("The initial odour and pH of batch A were read on 2025-02-")
