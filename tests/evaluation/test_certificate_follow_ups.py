@@ -7,14 +7,17 @@ common practice.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from stability.evaluation.awaiting import awaiting
 from stability.evaluation.conclusion import conclusion_of
+from stability.model.attribute import Attribute
 from stability.model.certificate import ResultRow
-from tests.evaluation.builders import Bench
+from stability.model.limit import Limit
+from tests.evaluation.builders import Bench, band
 from tests.evaluation.lived import lived
 
 AS_OF = "2026-01-20"
@@ -101,3 +104,23 @@ def test_set_aside_it_asks_no_more_and_its_answer_stays() -> None:
     assert one.position == answered
     assert one.since.startswith("set aside by HDC/")
     assert one.since.endswith("plates were mixed up")
+
+
+def test_one_that_stands_among_the_readings_asks_as_a_reading() -> None:
+    bench = lived()
+    count = Attribute(
+        "count",
+        "measured",
+        unit="CFU/g",
+        provided_by="certificate",
+        when=("3M",),
+        limit=Limit(absolute=band(None, "500")),
+    )
+    held = {**bench.protocol.attributes, count.name: count}
+    bench.protocol = replace(bench.protocol, attributes=held)
+    bench.certify("count", DONE, MANY, age="3M", sample="HDC-ROOM-A")
+
+    (one,) = bench.evaluate(AS_OF).follow_ups
+
+    assert (one.sample, one.condition, one.check) == ("HDC-ROOM-A", "ROOM", "3M")
+    assert "5000 CFU/g at 3M" in one.text
