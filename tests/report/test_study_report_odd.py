@@ -19,6 +19,7 @@ from typing import Any
 import pypdf
 import pytest
 
+from stability.model.names import in_words
 from stability.report.pages import PageSetup
 from tests.report.odd_studies import NAMES, ODD
 from tests.report.printed import EXAMPLES, Printed, printed, read_back
@@ -139,7 +140,9 @@ def test_a_finding_on_page_one_leads_to_its_readings(report: Printed) -> None:
         headings.add("".join(str(one["text"]) for one in words))
     for group in report.evaluation.outside:
         for finding in group.findings[:4]:
-            where = f"{finding.attribute} at {finding.condition}, batch"
+            code = finding.retired[0].sample.code if finding.retired else ""
+            what = f"sample {code}" if code else in_words(finding.attribute)
+            where = f"{what} at {finding.condition}, batch"
             title = "".join(where.split())
             assert any(title in one for one in headings), title
 
