@@ -13,7 +13,7 @@ from datetime import date
 from sqlalchemy import ColumnElement, Connection, func, null, select
 
 from stability.model.agenda import Awaiting
-from stability.records import derived
+from stability.records.row_digests import digest_of_awaited
 from stability.records.tables import (
     AWAITED_RULES,
     answers_are_there,
@@ -128,7 +128,7 @@ def kept_until(connection: Connection, code: str) -> KeptAnswers | None:
     rows = tuple(sorted(map(tuple, connection.execute(query))))
     if until is None:
         return KeptAnswers(0, rows, as_left=not rows) if rows else None
-    digest = derived.digest_of_awaited(until.position, rows)
+    digest = digest_of_awaited(until.position, rows)
     return KeptAnswers(until.position, rows, as_left=digest == until.rows_sha256)
 
 

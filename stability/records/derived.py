@@ -13,8 +13,6 @@ What waits for an answer is judged first, which `workflow` does: those rows are 
 
 from __future__ import annotations
 
-import hashlib
-import json
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from typing import Any
@@ -38,6 +36,7 @@ from stability.records.derived_rows import (
     awaited_rows,
     rows_of,
 )
+from stability.records.row_digests import digest_of_awaited, digest_of_rows
 from stability.records.tables import (
     ANSWERS,
     AWAITED_RULES,
@@ -125,11 +124,6 @@ def keep_awaited(
     connection.execute(insert(awaited_until).values(_named(awaited_until, kept)))
 
 
-def digest_of_awaited(position: int, rows: Iterable[RowCells]) -> str:
-    """Return the SHA-256 of the rows of one study and of the entry up to which."""
-    return _digest({awaited.name: [(position,), *rows]})
-
-
 def create_answers(connection: Connection) -> None:
     """Make the tables of missing answers where an earlier version wrote."""
     metadata.create_all(connection, tables=ANSWERS)
@@ -165,7 +159,7 @@ def doubtful(connection: Connection, codes: Iterable[str]) -> tuple[str, ...]:
         was = left.get(code)
         if was is not None and was.rules != RULES:
             continue
-        now = (_head(connection, code), _digest(rows.get(code, {})))
+        now = (_head(connection, code), digest_of_rows(rows.get(code, {})))
         if was is None or (was.head, was.rows_sha256) != now:
             found.append(code)
     return tuple(found)
@@ -254,13 +248,6 @@ def _rows_by_study(connection: Connection) -> dict[str, dict[str, list[RowCells]
     return found
 
 
-def _digest(rows: dict[str, list[RowCells]]) -> str:
-    """Return the SHA-256 of the rows of one study, in whatever order they come."""
-    whole = {table: sorted(map(json.dumps, set(rows[table]))) for table in rows}
-    text = json.dumps(whole, sort_keys=True)
-    return hashlib.sha256(text.encode()).hexdigest()
-
-
 def _study_column(table: Table) -> Any:
     return table.c.code if table is study else table.c.study
 
@@ -308,4 +295,7 @@ def _all_rows(record: StudyRecord) -> Iterator[tuple[Table, list[RowCells]]]:
         if rows:
             found[table.name] = rows
         yield table, rows
-    yield refreshed, [(record.study.code, record.head.digest, RULES, _digest(found))]
+    yield (
+        refreshed,
+        [(record.study.code, record.head.digest, RULES, digest_of_rows(found))],
+    )
