@@ -146,8 +146,10 @@ def test_an_attribute_is_added_but_not_taken_away(
     held = amended(book, tmp_path, protocol=(swollen, swollen + leak))
 
     assert held["changes"] == [
-        "leaking: kind stated; scale yes, no; limit required no; reason gas; "
-        "reason kind pack, new"
+        (
+            "leaking: kind stated; scale yes, no; limit required no; reason gas; "
+            "reason kind pack, new"
+        )
     ]
     with pytest.raises(AmendmentError, match=r"swollen: .*taken away"):
         amended(book, tmp_path, protocol=(swollen, ""))

@@ -103,7 +103,7 @@ def test_what_an_observation_uses_up_is_read_and_may_be_left_out() -> None:
         ),
         (f'kinetic = "yes"\n{MEASURED}', "1: “kinetic” is to be true or false"),
         # units
-        (f'unit = "cP"\n{MEASURED}', "is not known; write mPa·s, which is the same"),
+        (f'unit = "centipoise"\n{MEASURED}', "is not known; write mPa·s, which is"),
         (f'unit = "g"\n{SCORED}', "1: [attributes.tested] is scored and has no unit"),
         (f'unit = "g"\nfrom_weights = true\n{MEASURED}', "1: a loss worked out from w"),
         # scales

@@ -174,7 +174,7 @@ def test_a_day_of_placing_counts_only_for_batches_that_stand_there() -> None:
         ('{temperature = 151, reason = "wax"}', "write a temperature in °C, 0 to 150"),
         (
             '{temperature = 15, reason = "wax"}',
-            "15 °C, inside the long-term storage ROOM (15 to 27 °C, not controlled); write",
+            "15 °C, inside the long-term storage ROOM (15 to 27 °C, not controlled); ",
         ),
     ],
 )

@@ -35,7 +35,7 @@ def figures(evaluation: Evaluation, styles: ReportStyles) -> list[FigureFlowable
             ),
         ),
         ("plain_lotion", ("viscosity · BOTTLE at ROOM", "beyond this axis")),
-        ("balm_tin", ("weight_loss · TIN at ROOM", "mean of all containers")),
+        ("balm_tin", ("weight loss · TIN at ROOM", "mean of all containers")),
     ],
 )
 def test_the_report_draws_what_bears_the_request(

@@ -18,10 +18,13 @@ from typing import Any
 
 import pytest
 
+from stability.model.age import check_text
 from stability.report.study_json import study_object
 from tests.report.printed import EXAMPLES, evaluated, printed
 
 NUMBER = r"[-+−]?\d+(?:\.\d+)?"
+#: A check in words.
+CHECK = r"after \d+ cycles?|\S+"
 #: n, start, per month, two ends of its interval, s, change.
 DRIFT = re.compile(
     rf"(?<!\S)(\d+) ({NUMBER}) ({NUMBER}) ({NUMBER}) to ({NUMBER}) ({NUMBER})\*?"
@@ -257,7 +260,7 @@ def test_every_reading_in_print_is_the_one_recorded(name: str) -> None:
     for entry, row in rows.items():
         one = wanted[entry]
         assert row["sample"] == one["sample"]
-        assert row["check"] == (one["check"] or "extra")
+        assert row["check"] == check_text(one["check"] or "extra")
         assert (row["due"], row["read"]) == (one["due"] or "–", one["done"][:10])
         for text in one["readings"]:
             assert text in row["cells"].split(), (entry, row)
@@ -269,7 +272,7 @@ def reading(line: str) -> dict[str, str] | None:
     """Return the cells of a row of readings; None for any other line."""
     day = r"\d{4}-\d\d-\d\d"
     found = re.match(
-        rf"(?P<sample>\S+) (?P<check>\S+) (?P<due>{day}|–) (?P<read>{day})"
+        rf"(?P<sample>\S+) (?P<check>{CHECK}) (?P<due>{day}|–) (?P<read>{day})"
         r" (?P<cells>.*) (?P<entry>\d+)$",
         line,
     )
@@ -287,7 +290,7 @@ def test_every_weight_and_every_loss_in_print_is_that_of_the_evaluation(
     name: str,
 ) -> None:
     day = r"\d{4}-\d\d-\d\d"
-    row = re.compile(rf"(\S+) (\S+) (?:{day}|–) ({day}) (T0|[\d.]+ [dh]) (.*)$")
+    row = re.compile(rf"(\S+) ({CHECK}) (?:{day}|–) ({day}) (T0|[\d.]+ [dh]) (.*)$")
     lines = body(name, "Readings")
     found: dict[tuple[str, str, str], list[str]] = {}
     for line in lines:
@@ -299,7 +302,7 @@ def test_every_weight_and_every_loss_in_print_is_that_of_the_evaluation(
         if one["attribute"] in weighed(name) and not one["not_measured"]
     ]
     for one in weights:
-        key = (one["sample"], one["check"] or "extra", one["done"][:10])
+        key = (one["sample"], check_text(one["check"] or "extra"), one["done"][:10])
         cells = " ".join(found.get(key, ())).split()
         assert one["readings"][0] in cells, key
         if one["part"] == "before" and one["value"]:

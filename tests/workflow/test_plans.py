@@ -47,9 +47,7 @@ def test_an_amendment_before_any_reading_is_written(at: At, tmp_path: Path) -> N
         at("2026-03-03"), "HDC", because="asked for", protocol_file=file
     )
 
-    assert written[0].text == (
-        "amended: pH, limit, lowest: 5.0 → 5.2"
-    )
+    assert written[0].text == ("amended: pH, limit, lowest: 5.0 → 5.2")
 
 
 def test_a_sample_added_by_an_amendment_is_to_be_labelled(
