@@ -547,7 +547,8 @@ def test_stress_heat_alone_is_told_with_numbers_and_what_follows() -> None:
 def test_what_a_failure_in_heat_would_take_away_is_told_where_it_is_offered() -> None:
     said = {("odour", "T45", "8w"): "changed"}
     rules = small_protocol("pH", "odour")
-    rules.attributes["odour"] = replace(rules.attributes["odour"], bears_request=False)
+    odour = replace(rules.attributes["odour"], bears_request=False)
+    rules = replace(rules, attributes={**rules.attributes, "odour": odour})
     offered = read(
         "ROOM", "T40", "T45", said=said, rules=rules, batches=("A", "B"),
         request=Request(18),

@@ -8,9 +8,10 @@ import pytest
 
 from stability.errors.files import RowsError
 from stability.model.attribute import Attribute
+from stability.records.headings import fact_named
 from stability.records.protocol_file import read_protocol
 from stability.records.sheet_table import read_csv
-from stability.records.table_layout import Layout, fact_named, layout_of, place_of
+from stability.records.table_layout import Layout, layout_of, place_of
 from tests.records.small_study import PROTOCOL
 
 ATTRIBUTES: Mapping[str, Attribute] = read_protocol(
