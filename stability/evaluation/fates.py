@@ -85,10 +85,12 @@ def _fate(
     days = None
     if placed is not None and t0 is not None and replaces is None:
         days = (placed.done.day - t0.day).days
+    left = record.retirement_of(code)
     return SampleFate(
         sample=sample,
         placed=placed,
-        left=record.retirement_of(code),
+        left=left,
+        stopped=record.stop_of(sample) if left is None else None,
         replaces=replaces,
         replaced_by=record.replacement_of(code),
         exposures=exposures.get(code, ()),
@@ -113,14 +115,16 @@ def counts_of(fates: Sequence[SampleFate]) -> SampleCounts:
     reasons = [fate.left.reason for fate in fates if fate.left is not None]
     failed = sum(reason in RETIRED_AS_FAILED for reason in reasons)
     used = sum(reason in {"used up", "sent out"} for reason in reasons)
+    stopped = sum(fate.stopped is not None for fate in fates)
     return SampleCounts(
         assigned=len(fates),
         placed=sum(fate.placed is not None for fate in fates),
         read=sum(fate.read for fate in fates),
-        remaining=len(fates) - len(reasons),
+        remaining=len(fates) - len(reasons) - stopped,
         lost=len(reasons) - failed - used,
         failed=failed,
         used=used,
+        stopped=stopped,
         replacements=sum(fate.replaces is not None for fate in fates),
     )
 

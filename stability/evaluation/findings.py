@@ -101,6 +101,8 @@ class SampleCounts:
     failed: int
     #: Samples that were used up or sent out.
     used: int
+    #: Samples whose batch, pack, condition or study was stopped while they were there.
+    stopped: int
     #: Samples that took another's part.
     replacements: int
 

@@ -11,7 +11,7 @@ from stability.model.condition import Role
 from stability.model.judgement import Mark
 from stability.model.limit import Limit
 from stability.model.moment import Moment
-from stability.model.observation import Observation, Placing, Retirement
+from stability.model.observation import Observation, Placing, Retirement, Stop
 from stability.model.schedule import Due, PlannedCheck
 from stability.model.study import Sample
 
@@ -230,6 +230,8 @@ class SampleFate:
     placed: Placing | None
     #: How it left; None while it is in the study.
     left: Retirement | None
+    #: What ended it while it was there; None where nothing did.
+    stopped: Stop | None
     #: Code of the sample that it replaces; None if it replaces none.
     replaces: str | None
     #: Code of the sample that replaced it; None if none did.

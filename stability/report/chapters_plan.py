@@ -299,6 +299,8 @@ def fate_text(fate: SampleFate) -> str:
         parts.append(
             f"left {fate.left.done.day}: {fate.left.reason} ({fate.left.because})"
         )
+    if fate.stopped:
+        parts.append(f"stopped {fate.stopped.done.day}: {fate.stopped.because}")
     if fate.replaced_by:
         parts.append(f"replaced by {fate.replaced_by}")
     parts += [

@@ -157,6 +157,7 @@ def identity_lines(evaluation: Evaluation) -> list[str]:
             f"{counts.read} read, {counts.remaining} still in the study, "
             f"{counts.lost} lost, {counts.failed} failed as a container"
             + (f", {counts.used} used up or sent out" if counts.used else "")
+            + (f", {counts.stopped} stopped" if counts.stopped else "")
         ),
     ]
 

@@ -179,6 +179,7 @@ def _sample(one: SampleFate) -> dict[str, Any]:
         "placed": None if one.placed is None else str(one.placed.done),
         "left": None if left is None else str(left.done),
         "left_reason": None if left is None else left.reason,
+        "stopped": None if one.stopped is None else str(one.stopped.done),
         "replaces": one.replaces,
         "replaced_by": one.replaced_by,
         "elsewhere": [

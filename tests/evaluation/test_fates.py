@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from stability.evaluation.readings import CycleRun, SampleFate
+from stability.report.chapters_plan import fate_text
 from tests.evaluation.builders import Bench, bulk, sample
 
 
@@ -30,6 +31,25 @@ def test_samples_are_counted_by_what_became_of_them() -> None:
     assert (counts.assigned, counts.placed, counts.read) == (5, 4, 1)
     assert (counts.lost, counts.failed, counts.used) == (1, 1, 1)
     assert (counts.remaining, counts.replacements) == (2, 1)
+
+
+def test_a_stopped_sample_is_no_longer_in_the_study() -> None:
+    made = Bench([sample("HDC-001-A", "T40"), sample("HDC-002-B", "ROOM")])
+    made.place("HDC-001-A", "T40")
+    made.place("HDC-002-B", "ROOM")
+    made.stop("2025-02-01", because="oven broken", condition="T40")
+
+    ended = fate(made, "HDC-001-A", "2025-02-03")
+    counts = made.evaluate("2025-02-03").identity.samples
+    assert ended.stopped is not None
+    assert fate_text(ended) == "stopped 2025-02-01: oven broken"
+    assert fate(made, "HDC-002-B", "2025-02-03").stopped is None
+    assert fate(made, "HDC-001-A", "2025-01-31").stopped is None
+    assert (counts.remaining, counts.stopped) == (1, 1)
+
+    made.retire("HDC-001-A", "broken", "2025-02-02")
+    left = made.evaluate("2025-02-03").identity.samples
+    assert (left.remaining, left.stopped, left.lost) == (1, 0, 1)
 
 
 def test_a_swap_is_known_with_its_days_and_both_ends() -> None:
