@@ -310,6 +310,63 @@ def test_every_weight_and_every_loss_in_print_is_that_of_the_evaluation(
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
+def test_every_certificate_in_print_is_the_one_recorded(name: str) -> None:
+    recorded = said(name)["certificates"]["recorded"]
+    if not recorded:
+        assert "Certificates" not in printed(name).titles()
+        return
+    text = " ".join(body(name, "Certificates"))
+    blocks = re.split(r"(?<= )(?=\w+, no\. \S+: )", text)[1:]
+    assert len(blocks) == len(recorded)
+    for block, one in zip(blocks, recorded, strict=True):
+        head = f"no. {one['number']}: {one['mark']} "
+        assert head in block
+        assert f"version {one['version']}, batch {one['batch']}" in block
+        assert f"{one['laboratory']}, no. {one['number']}, issued {one['issued']}" in (
+            block
+        )
+        for line in certified(one):
+            assert f" {line}" in block, line
+
+
+def certified(one: dict[str, Any]) -> Iterator[str]:
+    """Yield what a laboratory found, as printed: with its reductions of a challenge."""
+    if one["challenge"] is None:
+        for each in one["results"]:
+            yield f"{each['name']} {each['value']} "
+        return
+    for tested in one["challenge"]["organisms"]:
+        logs = {each["day"]: each["log10"] for each in tested["log_reductions"]}
+        counts = {
+            each["day"]: each["value"]
+            for each in one["results"]
+            if each["name"] == tested["organism"]
+        }
+        later = "".join(
+            f"; day {day}: {value}, {logs[day]} log"
+            for day, value in counts.items()
+            if day
+        )
+        yield f"{tested['organism']}: {counts[0]} at the start{later} "
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_certificate_asked_for_is_printed(name: str) -> None:
+    asked = said(name)["certificates"]["asked_for"]
+    if "Certificates" not in printed(name).titles():
+        assert asked == []
+        return
+    lines = section(name, "Certificates", "Certificates that the protocol asks for")
+    told = re.compile(r" (received|to come|not received)")
+    rows = [line for line in lines if told.search(line)]
+    assert len(rows) == len(asked)
+    for line, one in zip(rows, asked, strict=True):
+        assert line.startswith(f"{one['attribute'].replace('_', ' ')} {one['check']} ")
+        for at in one["positions"]:
+            assert re.search(rf"\b{at}\b", line)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
 def test_every_row_outside_its_limit_is_printed_and_no_other(name: str) -> None:
     lines = body(name, "Outside limits")
     rows = [line for line in lines if re.search(r"■ outside .*\d+$", line)]
